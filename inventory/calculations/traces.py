@@ -10,11 +10,15 @@ Edges may be `Edge`s or plain tuples of the same five values. Masses are whole
 milligrams; shares are floats, good to about 1e-12 over 25,000 edges.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterable, Mapping
+from operator import itemgetter
 from typing import NamedTuple
 
 from inventory.calculations.masses import split_mass
+
+SOURCE, TARGET = 0, 1  # places in an edge
+_MASS = itemgetter(2)
 
 
 class Edge(NamedTuple):
@@ -47,7 +51,8 @@ def origin_shares(target: int, edges: Iterable[Edge]) -> dict[int, float]:
     """Return for each lot that came in from outside its share of the target.
 
     `edges` are all transfers whose target is the target lot or one of its
-    ancestors, those from outside included. The shares sum to 1; a target that took nothing has none.
+    ancestors, those from outside included. The shares sum to 1; a target
+    that took nothing has none.
 
     share[source] += share[lot] * mass / mass into lot
 
@@ -60,20 +65,20 @@ def origin_shares(target: int, edges: Iterable[Edge]) -> dict[int, float]:
     ...                   (1, 3, 5, False, ""), (2, 3, 5, False, "")])
     {1: 0.5, 2: 0.5}
     """
-    edges = tuple(edges)
-    takings, from_outside, in_mg = _takings(edges)
+    takings, order = _ordered(edges, by=TARGET)
     shares = {target: 1.0}
-    origins = {}
-    for lot in _in_order(takings, edges):
-        share = shares.get(lot)
-        if share is None or not _has_taken(lot, target, in_mg):
+    origins = defaultdict(float)
+    for lot in order:
+        if lot not in shares:
             continue
-        per_mg = share / in_mg[lot]
-        for source, mass_mg, _melted in takings.get(lot, ()):
-            shares[source] = shares.get(source, 0.0) + per_mg * mass_mg
-        if lot in from_outside:
-            origins[lot] = per_mg * from_outside[lot]
-    return origins
+        taken = takings.get(lot, ())
+        per_mg = shares[lot] / _in_mg(lot, taken, target)
+        for source, _, mass_mg, _, _ in taken:
+            if source is None:
+                origins[lot] += per_mg * mass_mg
+            else:
+                shares[source] = shares.get(source, 0.0) + per_mg * mass_mg
+    return dict(origins)
 
 
 def uses(
@@ -82,32 +87,33 @@ def uses(
     """Return where the mass of a lot is now, in milligrams.
 
     The first answer is the mass of it held in each lot now (itself included),
-    the second the mass gone outside by role. `edges` are all transfers whose source
-    is the lot or one of its descendants; `in_mg` is the mass each of those lots took,
-    from wherever. Both answers together sum to in_mg[origin].
+    the second the mass of it gone outside, by role. `edges` are all transfers
+    whose source is the lot or one of its descendants; `in_mg` is the mass
+    that each of those lots took, from wherever. Both answers together sum to
+    in_mg[origin].
 
-    Raises Cycle when the lots go round, ValueError when a lot gave more than it
-    took.
+    Raises Cycle when the lots go round, ValueError when a lot gave more than
+    it took.
 
     Of 10 mg, 6 went into lot 2, half of which was shipped:
 
     >>> uses(1, [(1, 2, 6, False, ""), (2, None, 5, False, "ship")], {1: 10, 2: 10})
     ({1: 4.0, 2: 3.0}, {'ship': 3.0})
     """
-    edges = tuple(edges)
-    givings, to_outside, out_mg = _givings(edges)
+    givings, order = _ordered(edges, by=SOURCE)
     amounts = {origin: float(in_mg[origin])}
     held, gone = {}, defaultdict(float)
-    for lot in _in_order({origin: [], **givings}, edges):
-        amount = amounts.get(lot)
-        if not amount:
+    for lot in order if origin in givings else [origin]:
+        if not amounts.get(lot):
             continue
-        per_mg = amount / in_mg[lot]
-        for target, mass_mg in givings.get(lot, ()):
-            amounts[target] = amounts.get(target, 0.0) + per_mg * mass_mg
-        for role, mass_mg in to_outside.get(lot, ()):
-            gone[role] += per_mg * mass_mg
-        if left_mg := _left(lot, in_mg, out_mg):
+        given = givings.get(lot, ())
+        per_mg = amounts[lot] / in_mg[lot]
+        for _, target, mass_mg, _, role in given:
+            if target is None:
+                gone[role] += per_mg * mass_mg
+            else:
+                amounts[target] = amounts.get(target, 0.0) + per_mg * mass_mg
+        if left_mg := _left_mg(lot, given, in_mg):
             held[lot] = per_mg * left_mg
     return held, dict(gone)
 
@@ -121,29 +127,27 @@ def pass_distribution(
     gives the passes that an origin had before it came in, 0 when it is not
     named. The shares sum to 1 and are ordered by passes.
 
-    Source of the check: a constant share r of own regrind in well mixed
-    charges gives (1 - r) r^n (geometric series).
-
     >>> pass_distribution(2, [(None, 1, 8, False, ""), (1, 2, 3, True, ""),
     ...                       (None, 2, 1, False, "")])
     {0: 0.25, 1: 0.75}
     """
-    edges = tuple(edges)
-    start = start or {}
-    takings, from_outside, in_mg = _takings(edges)
-    later = {target: {0: 1.0}}  # for each lot: share of the target by passes after that lot
+    takings, order = _ordered(edges, by=TARGET)
+    before = start or {}
+    later = {target: {0: 1.0}}  # for each lot: shares of the target by passes since that lot
     passes = defaultdict(float)
-    for lot in _in_order(takings, edges):
-        if lot not in later or not _has_taken(lot, target, in_mg):
+    for lot in order:
+        if lot not in later:
             continue
-        spread = [(count, share / in_mg[lot]) for count, share in later[lot].items()]
-        for source, mass_mg, melted in takings.get(lot, ()):
-            counts = later.setdefault(source, {})
-            for count, per_mg in spread:
-                after = count + bool(melted)
-                counts[after] = counts.get(after, 0.0) + per_mg * mass_mg
-        for count, per_mg in spread if lot in from_outside else ():
-            passes[count + start.get(lot, 0)] += per_mg * from_outside[lot]
+        taken = takings.get(lot, ())
+        in_mg = _in_mg(lot, taken, target)
+        for source, _, mass_mg, melted, _ in taken:
+            if source is None:
+                counts, more = passes, before.get(lot, 0)
+            else:
+                counts, more = later.setdefault(source, {}), bool(melted)
+            part = mass_mg / in_mg
+            for count, share in later[lot].items():
+                counts[count + more] = counts.get(count + more, 0.0) + share * part
     return dict(sorted(passes.items()))
 
 
@@ -185,10 +189,7 @@ def topological_order(edges: Iterable[Edge]) -> list[int]:
     >>> topological_order([(2, 3, 1, False, ""), (1, 2, 1, False, "")])
     [1, 2, 3]
     """
-    edges = tuple(edges)
-    givings, _, _ = _givings(edges)
-    alone = {lot: [] for edge in edges for lot in edge[:2] if lot is not None}
-    return _in_order(alone | givings, edges)
+    return _ordered(edges, by=SOURCE)[1]
 
 
 def find_cycle(edges: Iterable[Edge]) -> list[int] | None:
@@ -197,84 +198,58 @@ def find_cycle(edges: Iterable[Edge]) -> list[int] | None:
     >>> find_cycle([(1, 2, 5, False, ""), (2, 1, 5, False, "")])
     [2, 1]
     """
-    givings, _, _ = _givings(edges)
-    stuck = _nodes(givings).difference(_kahn(givings))
-    # What Kahn's algorithm leaves over waits for a giver that is left over
-    # too, so walking from giver to giver must come round.
-    giver = {step[0]: lot for lot in givings if lot in stuck for step in givings[lot]}
-    walk, lot = {}, min(stuck, key=str, default=None)
-    while lot is not None and lot not in walk:
-        walk[lot] = len(walk)
-        lot = giver[lot]
-    return list(walk)[walk[lot] :][::-1] if walk else None
+    try:
+        topological_order(edges)
+    except Cycle as cycle:
+        return cycle.lots
+    return None
 
 
-def _takings(edges):
-    """Sort edges by taker: what it took from lots, what from outside, in total."""
-    takings, from_outside, in_mg = {}, {}, {}
-    for source, target, mass_mg, melted, _role in edges:
-        if target is None:
-            continue
-        in_mg[target] = in_mg.get(target, 0) + mass_mg
-        if source is None:
-            takings.setdefault(target, [])
-            from_outside[target] = from_outside.get(target, 0) + mass_mg
-        elif target in takings:
-            takings[target].append((source, mass_mg, melted))
-        else:
-            takings[target] = [(source, mass_mg, melted)]
-    return takings, from_outside, in_mg
+def _ordered(edges: Iterable[Edge], *, by: int) -> tuple[dict[int, list[Edge]], list[int]]:
+    """Group edges by one end and order the lots from that end to the other.
 
-
-def _givings(edges):
-    """Sort edges by giver: what it gave to lots, what to outside, in total."""
-    givings, to_outside, out_mg = {}, {}, {}
-    for source, target, mass_mg, _melted, role in edges:
-        if source is None:
-            continue
-        out_mg[source] = out_mg.get(source, 0) + mass_mg
-        steps = givings.setdefault(source, [])
-        if target is None:
-            to_outside.setdefault(source, []).append((role, mass_mg))
-        else:
-            steps.append((target, mass_mg))
-    return givings, to_outside, out_mg
-
-
-def _kahn(steps) -> list[int]:
-    """Order lots before those their steps lead to; a ring and what follows it are left out."""
-    waiting = {}
-    for moves in steps.values():
-        for move in moves:
-            waiting[move[0]] = waiting.get(move[0], 0) + 1
-    order = [lot for lot in steps if lot not in waiting]
+    By source, a lot stands after all it took from; by target, after all it
+    gave to (Kahn's algorithm). The outside, None, is where the walk starts
+    and never a lot of the order.
+    """
+    edges = list(edges)
+    other = TARGET - by
+    groups = defaultdict(list)
+    for edge in edges:
+        groups[edge[by]].append(edge)
+    waiting = dict(Counter(map(itemgetter(other), edges)))  # a plain dict counts down faster
+    waiting[None] = 0  # steps to the outside count down from here and never meet zero
+    order = [None, *(lot for lot in groups if lot not in waiting)]
     for lot in order:  # grows while it is read
-        for move in steps.get(lot, ()):
-            waiting[move[0]] -= 1
-            if not waiting[move[0]]:
-                order.append(move[0])
-    return order
+        for edge in groups.get(lot, ()):
+            step = edge[other]
+            waiting[step] = left = waiting[step] - 1
+            if not left:
+                order.append(step)
+    if stuck := {lot for lot, left in waiting.items() if left > 0}:
+        raise Cycle(_ring(stuck, edges, by=by))
+    return groups, order[1:]
 
 
-def _nodes(steps) -> set[int]:
-    return {move[0] for moves in steps.values() for move in moves}.union(steps)
+def _ring(stuck: set[int], edges: list[Edge], *, by: int) -> list[int]:
+    """Return a ring among lots that all wait for another of them."""
+    waits_for = {edge[TARGET - by]: edge[by] for edge in edges if stuck.issuperset(edge[:2])}
+    walk, lot = {}, min(waits_for)
+    while lot not in walk:  # nobody here waits for nothing, so the walk must come round
+        walk[lot] = len(walk)
+        lot = waits_for[lot]
+    ring = list(walk)[walk[lot] :]
+    return ring[::-1] if by == SOURCE else ring
 
 
-def _in_order(steps, edges) -> list[int]:
-    order = _kahn(steps)
-    if len(order) < len(_nodes(steps)):
-        raise Cycle(find_cycle(edges))
-    return order
+def _in_mg(lot: int, taken: Iterable[Edge], target: int) -> int:
+    if not taken and lot != target:
+        raise ValueError(f"Lot {lot} gave without having taken anything")
+    return sum(map(_MASS, taken)) or 1  # an empty target shares out nothing
 
 
-def _has_taken(lot: int, target: int, in_mg: Mapping[int, int]) -> bool:
-    if lot in in_mg or lot == target:
-        return lot in in_mg
-    raise ValueError(f"Lot {lot} gave without having taken anything")
-
-
-def _left(lot: int, in_mg: Mapping[int, int], out_mg: Mapping[int, int]) -> int:
-    left_mg = in_mg[lot] - out_mg.get(lot, 0)
+def _left_mg(lot: int, given: Iterable[Edge], in_mg: Mapping[int, int]) -> int:
+    left_mg = in_mg[lot] - sum(map(_MASS, given))
     if left_mg < 0:
         raise ValueError(f"Lot {lot} gave more than it took")
     return left_mg
