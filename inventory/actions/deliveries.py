@@ -1,0 +1,192 @@
+"""Receiving plastic: an accepted delivery becomes a lot, a refused one stays a record."""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from django.core.files import File
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from inventory.actions.acts import Act, earlier, need_reason
+from inventory.actions.changes import record_change
+from inventory.actions.fills import guard_bin_material, guard_room, pour
+from inventory.actions.locks import lock_bins
+from inventory.actions.postings import Line, post
+from inventory.actions.refusals import refusal
+from inventory.models import (
+    Bin,
+    Colour,
+    Condition,
+    Delivery,
+    Hold,
+    Identification,
+    Lot,
+    Mass,
+    Polymer,
+    Posting,
+    Scale,
+    Source,
+    Transfer,
+)
+from inventory.queries.lots import book_mass, open_lot_in
+
+
+@dataclass(frozen=True)
+class Receipt:
+    """What was read off the scale and the papers; masses in mg."""
+
+    source: Source
+    delivered_on: date
+    net_mg: int
+    identified_by: str
+    colour: Colour
+    form: str
+    origin_class: str
+    polymer: Polymer | None = None
+    gross_mg: int | None = None
+    tare_mg: int | None = None
+    scale: Scale | None = None
+    former_use: str = ""
+    condition: str = Condition.CLEAN
+    supplier_lot: str = ""
+    tests: str = ""
+    note: str = ""
+    photo: File | None = field(default=None, compare=False)
+
+    def plain(self) -> dict:
+        """Return what a fingerprint needs of it; the photo is left out."""
+        names = {name: getattr(self, name) for name in self.__dataclass_fields__ if name != "photo"}
+        return {
+            name: value.isoformat() if isinstance(value, date) else named(value)
+            for name, value in names.items()
+        }
+
+    @property
+    def mass(self) -> Mass:
+        """The net mass with the uncertainty of its weighing."""
+        readings = 1 if self.gross_mg is None else 2
+        return Mass.weighed(self.net_mg, self.scale, readings=readings)
+
+
+def named(value):
+    """Return a model as its text, anything else as it is."""
+    return str(value) if value is not None and not isinstance(value, int) else value
+
+
+@transaction.atomic
+def receive_delivery(*, receipt: Receipt, act: Act, bin: Bin | None = None) -> Delivery:
+    """Accept a delivery: it becomes a lot, in a bin or still on the floor.
+
+    Refuses what the bin refuses, `net` when gross less tare is not net, `identity`
+    when the polymer does not fit how it was identified. Unknown and reject
+    materials go on hold at once. A repeated UUID changes nothing.
+    """
+    request = act.request("receive", receipt=receipt, bin=bin)
+    if earlier(act, request):
+        return Delivery.objects.get(uuid=act.key)
+    guard_receipt(receipt)
+    lot = delivery_lot(receipt, act)
+    if bin:
+        bin = lock_bins(bin)[bin.pk]
+        stand_in_empty_bin(lot, bin, receipt.net_mg)
+    line = Line(None, lot, receipt.mass, Transfer.Role.RECEIVED)
+    source = str(receipt.source)[:60]
+    post(act=act, kind=Posting.Kind.RECEIVE, lines=[line], request=request, reference=source)
+    delivery = write_delivery(receipt, act, lot=lot)
+    hold_what_is_doubtful(lot, act)
+    if bin and not lot.bin:
+        put_in_bin(lot, bin, act.followed_by("into bin"))
+    return delivery
+
+
+@transaction.atomic
+def refuse_delivery(*, receipt: Receipt, act: Act) -> Delivery:
+    """Turn a delivery away with a reason; it stays on record and never enters the ledger.
+
+    Refuses `reason` when none is given. A repeated UUID changes nothing.
+    """
+    request = act.request("refuse delivery", receipt=receipt)
+    if earlier(act, request):
+        return Delivery.objects.get(uuid=act.key)
+    need_reason(act)
+    guard_receipt(receipt)
+    delivery = write_delivery(receipt, act, refusal=act.reason)
+    record_change(act=act, subject=delivery.code, request=request)
+    return delivery
+
+
+def put_in_bin(lot: Lot, bin: Bin, act: Act) -> None:
+    """Post the whole delivery on into a locked bin that holds something already."""
+    mass = book_mass(lot)
+    request = act.request("move", source=lot, bin=bin, mass=mass)
+    pour(source=lot, bin=bin, mass=mass, act=act, request=request)
+
+
+def guard_receipt(receipt: Receipt) -> None:
+    """Refuse a receipt whose figures or identity contradict themselves."""
+    if receipt.gross_mg is not None and receipt.net_mg != receipt.gross_mg - receipt.tare_mg:
+        raise refusal("net", _("Gross less tare is not the net mass; weigh again."))
+    if receipt.net_mg <= 0:
+        raise refusal("net", _("The net mass must be above zero; check gross and tare."))
+    if (receipt.identified_by == Identification.UNKNOWN) != (receipt.polymer is None):
+        raise refusal(
+            "identity",
+            _("Name the polymer and how it was told, or say unknown for both."),
+        )
+    if receipt.scale and max(receipt.gross_mg or 0, receipt.net_mg) > receipt.scale.capacity_mg:
+        raise refusal(
+            "over-capacity",
+            _("%(scale)s weighs at most %(kg)s kg; weigh in parts or choose another scale."),
+            scale=receipt.scale.name,
+            kg=f"{receipt.scale.capacity_mg / 1_000_000:g}",
+        )
+
+
+def delivery_lot(receipt: Receipt, act: Act) -> Lot:
+    """Return the unsaved lot that an accepted delivery becomes."""
+    return Lot(
+        kind=Lot.Kind.DELIVERY,
+        polymer=receipt.polymer,
+        colour=receipt.colour,
+        form=receipt.form,
+        origin_class=receipt.origin_class,
+        opened_at=act.at,
+    )
+
+
+def stand_in_empty_bin(lot: Lot, bin: Bin, mass_mg: int) -> None:
+    """Let the delivery itself be the fill of a locked bin that holds nothing, if the bin allows it."""
+    if open_lot_in(bin) is None:
+        guard_room(bin, None, mass_mg)
+        guard_bin_material(bin, lot.material)
+        lot.bin = bin
+
+
+def write_delivery(receipt: Receipt, act: Act, *, lot: Lot | None = None, refusal: str = ""):
+    """Write the record of a delivery, sharing the code of its lot."""
+    fields = {name: getattr(receipt, name) for name in Receipt.__dataclass_fields__}
+    fields["photo"] = receipt.photo or ""
+    code = {"code": lot.code} if lot else {}
+    return Delivery.objects.create(
+        uuid=act.key,
+        lot=lot,
+        refusal=refusal,
+        recorded_by=act.by,
+        recorded_at=timezone.now(),
+        **code,
+        **fields,
+    )
+
+
+def hold_what_is_doubtful(lot: Lot, act: Act) -> None:
+    """Place a hold on material that nobody has identified, and on reject material."""
+    if lot.polymer is None:
+        reason = _("Nobody knows yet what this is.")
+    elif lot.polymer.is_rejected:
+        reason = _("%(polymer)s is not worked here.") % {"polymer": lot.polymer.symbol}
+    else:
+        return
+    Hold.objects.create(
+        lot=lot, reason=reason, placed_at=act.at, placed_by=act.by, placed_role=act.role
+    )

@@ -1,0 +1,185 @@
+"""Putting material into a bin: which lot takes it, and what that lot is called afterwards.
+
+A lot fills, then gives. A bin whose fill has not given yet takes more into the same lot;
+once the fill has given, what is left and what comes in make a new lot together.
+"""
+
+from dataclasses import replace
+from datetime import datetime
+
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act
+from inventory.actions.postings import Line, post
+from inventory.actions.refusals import refusal
+from inventory.models import Bin, Blend, Lot, Mass, Material, Posting, Transfer
+from inventory.queries.blends import (
+    CannotMix,
+    combined_colour,
+    combined_form,
+    combined_polymer,
+)
+from inventory.queries.lots import book_mass, is_on_hold, open_lot_in
+from inventory.queries.traces import polymer_shares
+
+
+def fill_bin(*, bin: Bin, incoming: Material, mass_mg: int, at: datetime) -> tuple[Lot, list[Line]]:
+    """Return the lot that takes the incoming mg, and the lines that bring over what was left.
+
+    The bin must be locked. Refuses `retired`, `overfull`, `on-hold`, `unknown-material`,
+    `polymer-mismatch` and `colour-mismatch`.
+    """
+    fill = open_lot_in(bin)
+    guard_room(bin, fill, mass_mg)
+    guard_bin_material(bin, incoming)
+    if fill is None:
+        return new_fill(bin, incoming, at), []
+    guard_hold(fill)
+    material = mixed_into(bin, fill, incoming, mass_mg)
+    if fill.kind == Lot.Kind.FILL and fill.out_mg == 0:
+        fill.polymer, fill.colour, fill.form = material.polymer, material.colour, material.form
+        return fill, []
+    lot = new_fill(bin, material, at)
+    return lot, [Line(fill, lot, book_mass(fill), Transfer.Role.REMAINDER)]
+
+
+def pour(*, source: Lot, bin: Bin, mass: Mass, act: Act, request: dict) -> Posting:
+    """Post some of a lot into a bin, both locked; refuses what either of them refuses."""
+    guard_hold(source)
+    fill, lines = fill_bin(bin=bin, incoming=source.material, mass_mg=mass.mg, at=act.at)
+    move = Line(source, fill, mass, Transfer.Role.MOVED)
+    reference = f"{source.bin or source} > {bin}"[:60]
+    lines = [*lines, move]
+    return post(act=act, kind=Posting.Kind.MOVE, lines=lines, request=request, reference=reference)
+
+
+def new_fill(bin: Bin, material: Material, at: datetime) -> Lot:
+    """Return an unsaved lot that stands in the bin."""
+    return Lot(
+        kind=Lot.Kind.FILL,
+        polymer=material.polymer,
+        colour=material.colour,
+        form=material.form,
+        bin=bin,
+        opened_at=at,
+    )
+
+
+def guard_room(bin: Bin, fill: Lot | None, mass_mg: int) -> None:
+    """Refuse a retired bin, and one that would hold more than it has room for."""
+    if bin.retired_at:
+        raise refusal("retired", _("Bin %(bin)s is retired; choose another bin."), bin=bin.name)
+    held_mg = fill.held_mg if fill else 0
+    if held_mg + mass_mg > bin.capacity_mg:
+        raise refusal(
+            "overfull",
+            _("Bin %(bin)s has room for %(kg)s kg more; put the rest into another bin."),
+            bin=bin.name,
+            kg=f"{(bin.capacity_mg - held_mg) / 1_000_000:.3f}",
+        )
+
+
+def guard_hold(lot: Lot) -> None:
+    """Refuse a lot that is on hold."""
+    if is_on_hold(lot):
+        raise refusal(
+            "on-hold",
+            _("Lot %(code)s is on hold; the lead must lift the hold first."),
+            code=lot.code,
+        )
+
+
+def guard_bin_material(bin: Bin, incoming: Material) -> None:
+    """Refuse what the bin is not meant for."""
+    if incoming.polymer is None and bin.polymer_id:
+        raise refusal(
+            "unknown-material",
+            _("Bin %(bin)s is kept for %(polymer)s; put unknown material into a bin of its own."),
+            bin=bin.name,
+            polymer=bin.polymer.symbol,
+        )
+    if bin.polymer_id and incoming.polymer != bin.polymer:
+        raise wrong_polymer(bin, bin.polymer.symbol, incoming.polymer)
+    takes_any = bin.colour is None or bin.colour.is_mixed
+    if not takes_any and incoming.colour != bin.colour:
+        raise wrong_colour(bin, bin.colour, incoming.colour)
+
+
+def mixed_into(bin: Bin, fill: Lot, incoming: Material, mass_mg: int) -> Material:
+    """Return the material after mixing, or refuse what does not go together."""
+    if incoming.polymer is None or fill.polymer is None:
+        raise refusal(
+            "unknown-material",
+            _("Unknown material is never mixed; choose an empty bin or identify it first."),
+        )
+    polymer = mixed_polymer({fill: fill.held_mg}, incoming.polymer, mass_mg, bin)
+    if bin.polymer_id and polymer != bin.polymer:
+        raise wrong_polymer(bin, bin.polymer.symbol, incoming.polymer)
+    takes_mixture = bin.colour is not None and bin.colour.is_mixed
+    if incoming.colour != fill.colour and not takes_mixture:
+        raise wrong_colour(bin, fill.colour, incoming.colour)
+    both = [fill.material, incoming]
+    return replace(
+        incoming, polymer=polymer, colour=combined_colour(both), form=combined_form(both)
+    )
+
+
+def mixed_polymer(held: dict[Lot, int], incoming, mass_mg: int, place):
+    """Return the polymer that lots (with mg of each) and an incoming polymer make together.
+
+    Refuses `polymer-mismatch` where no blend is switched on, or where the share of the
+    added polymer would pass the blend's limit.
+    """
+    polymers = {lot.polymer for lot in held} | {incoming}
+    try:
+        result = combined_polymer(polymers)
+    except CannotMix:
+        first = next(iter(held)).polymer.symbol
+        raise wrong_polymer(place, first, incoming) from None
+    if len(polymers) > 1:
+        guard_blend_share(result, held, incoming, mass_mg)
+    return result
+
+
+def guard_blend_share(result, held: dict[Lot, int], incoming, mass_mg: int) -> None:
+    """Refuse a blend in which the added polymer passes its limit."""
+    blend = Blend.objects.select_related("added").get(result=result)
+    if blend.most_added_permille is None:
+        return
+    limit = blend.most_added_permille / 1000
+    added_mg = sum(
+        polymer_shares(lot).get(blend.added.symbol, 0) * lot_mg for lot, lot_mg in held.items()
+    )
+    # A blend that comes in counts as full to its limit: its make-up is not asked for here.
+    added_mg += mass_mg * {blend.added: 1, blend.result: limit}.get(incoming, 0)
+    if added_mg > limit * (sum(held.values()) + mass_mg):
+        raise refusal(
+            "polymer-mismatch",
+            _("At most %(percent)s %% %(added)s may go into this blend; take less of it."),
+            percent=f"{blend.most_added_permille / 10:g}",
+            added=blend.added.symbol,
+        )
+
+
+def wrong_polymer(place, wanted: str, got):
+    """Return the refusal of a polymer that does not belong there."""
+    return refusal(
+        "polymer-mismatch",
+        _("%(place)s takes %(wanted)s, this is %(got)s; choose a place for %(got)s."),
+        place=str(place),
+        wanted=wanted,
+        got=got.symbol if got else _("unknown"),
+    )
+
+
+def wrong_colour(bin: Bin, wanted, got):
+    """Return the refusal of a colour that does not belong there."""
+    return refusal(
+        "colour-mismatch",
+        _(
+            "%(bin)s holds %(wanted)s, this is %(got)s; choose another bin or one for mixed colours."
+        ),
+        bin=bin.name,
+        wanted=str(wanted),
+        got=str(got),
+    )

@@ -1,0 +1,18 @@
+"""Locks are taken in one order everywhere: bins before lots, each in primary-key order."""
+
+from inventory.models import Bin, Lot
+
+
+def lock_bins(*bins: Bin) -> dict[int, Bin]:
+    """Return fresh rows of the bins, locked in primary-key order, by primary key."""
+    keys = {bin.pk for bin in bins if bin is not None}
+    rows = Bin.objects.select_for_update().filter(pk__in=keys).order_by("pk")
+    return {bin.pk: bin for bin in rows}
+
+
+def lock_lots(*lots: Lot) -> list[Lot]:
+    """Return fresh rows of the lots in the order given, locked in primary-key order."""
+    keys = {lot.pk for lot in lots}
+    rows = Lot.objects.select_for_update().filter(pk__in=keys).order_by("pk")
+    found = {lot.pk: lot for lot in rows}
+    return [found[lot.pk] for lot in lots]

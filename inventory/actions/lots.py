@@ -1,0 +1,147 @@
+"""What is done to a lot: move, dispose, hold, lift, identify."""
+
+from django.db import transaction
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act, earlier, need_reason
+from inventory.actions.changes import record_change
+from inventory.actions.fills import pour
+from inventory.actions.locks import lock_bins, lock_lots
+from inventory.actions.postings import Line, post
+from inventory.actions.refusals import refusal
+from inventory.models import (
+    Bin,
+    Hold,
+    Identification,
+    Lot,
+    Mass,
+    Polymer,
+    Posting,
+    Transfer,
+)
+from inventory.queries.lots import book_mass, open_lot_in
+
+
+@transaction.atomic
+def move_lot(*, lot: Lot, bin: Bin, act: Act, mass: Mass | None = None) -> Posting:
+    """Move part of a lot, or with no mass all of it, into a bin.
+
+    Refuses `short`, `empty`, `same-bin`, `not-stock` and whatever the bin refuses.
+    A repeated UUID changes nothing.
+    """
+    request = act.request("move", source=lot, bin=bin, mass=mass)
+    if done := earlier(act, request):
+        return done
+    bin = lock_bins(bin)[bin.pk]
+    in_bin = open_lot_in(bin)
+    lot = lock_lots(lot, *([in_bin] if in_bin else []))[0]
+    guard_stock(lot)
+    if lot.bin_id == bin.pk:
+        raise refusal("same-bin", _("It is in this bin already; choose another bin."))
+    return pour(source=lot, bin=bin, mass=mass or all_of(lot), act=act, request=request)
+
+
+@transaction.atomic
+def dispose_lot(*, lot: Lot, act: Act, mass: Mass | None = None) -> Posting:
+    """Throw away part or all of a lot, with a reason; also allowed for a lot on hold.
+
+    Refuses `reason`, `short`, `empty` and `not-stock`. A repeated UUID changes nothing.
+    """
+    return post_out(lot, act, mass, Posting.Kind.DISPOSE, Transfer.Role.DISPOSED)
+
+
+@transaction.atomic
+def write_off_lot(*, lot: Lot, act: Act) -> Posting:
+    """Book out what the book holds but the bin does not, when the bin was found empty.
+
+    Refuses `reason`, `empty` and `not-stock`. A repeated UUID changes nothing.
+    """
+    return post_out(lot, act, None, Posting.Kind.EMPTY, Transfer.Role.COUNT)
+
+
+def post_out(lot: Lot, act: Act, mass: Mass | None, kind: str, role: str) -> Posting:
+    """Post mass from a lot to the outside."""
+    request = act.request(str(kind), lot=lot, mass=mass)
+    if done := earlier(act, request):
+        return done
+    need_reason(act)
+    (lot,) = lock_lots(lot)
+    guard_stock(lot)
+    line = Line(lot, None, mass or all_of(lot), role)
+    reference = str(lot.bin or lot)[:60]
+    return post(act=act, kind=kind, lines=[line], request=request, reference=reference)
+
+
+def guard_stock(lot: Lot) -> None:
+    """Refuse a charge, which only its run empties."""
+    if lot.kind == Lot.Kind.CHARGE:
+        raise refusal("not-stock", _("This lot is in a machine; weigh it out of its run instead."))
+
+
+def all_of(lot: Lot) -> Mass:
+    """Return all that a lot holds by the book, or refuse `empty`."""
+    if not lot.held_mg:
+        raise refusal("empty", _("Lot %(code)s is empty; choose another one."), code=lot.code)
+    return book_mass(lot)
+
+
+@transaction.atomic
+def hold_lot(*, lot: Lot, act: Act) -> Hold:
+    """Stop a lot with a reason until the lead lifts it.
+
+    Refuses `reason`, and `on-hold` when it is stopped already. A repeated UUID changes nothing.
+    """
+    request = act.request("hold", lot=lot)
+    if earlier(act, request):
+        return lot.holds.latest("pk")
+    need_reason(act)
+    (lot,) = lock_lots(lot)
+    if lot.holds.open().exists():
+        raise refusal("on-hold", _("This lot is on hold already; read the reason on its page."))
+    record_change(act=act, subject=lot.code, request=request)
+    return Hold.objects.create(
+        lot=lot, reason=act.reason, placed_at=act.at, placed_by=act.by, placed_role=act.role
+    )
+
+
+@transaction.atomic
+def lift_hold(*, hold: Hold, act: Act) -> Hold:
+    """Lift a hold with a reason; both roles stay on record.
+
+    Refuses `reason`, `not-held` when it was lifted before. A repeated UUID changes nothing.
+    """
+    request = act.request("lift", lot=hold.lot, hold=hold.pk)
+    if earlier(act, request):
+        return Hold.objects.get(pk=hold.pk)
+    need_reason(act)
+    lock_lots(hold.lot)
+    hold = Hold.objects.select_for_update().get(pk=hold.pk)
+    if hold.lifted_at:
+        raise refusal("not-held", _("This hold was lifted before; nothing is left to lift."))
+    hold.lifted_at, hold.lifted_by = act.at, act.by
+    hold.lifted_role, hold.lift_reason = act.role, act.reason
+    hold.save()
+    record_change(act=act, subject=hold.lot.code, request=request)
+    return hold
+
+
+@transaction.atomic
+def identify_lot(*, lot: Lot, polymer: Polymer, identified_by: str, act: Act) -> Lot:
+    """Say what an unknown lot is and how that was told; its hold stays until lifted.
+
+    Refuses `reason`, `identity` for an unknown method, `known` when it has a polymer,
+    and what a dedicated bin refuses. A repeated UUID changes nothing.
+    """
+    request = act.request("identify", lot=lot, polymer=polymer, identified_by=identified_by)
+    if earlier(act, request):
+        return Lot.objects.get(pk=lot.pk)
+    need_reason(act)
+    if identified_by == Identification.UNKNOWN:
+        raise refusal("identity", _("Say how the polymer was told."))
+    (lot,) = lock_lots(lot)
+    if lot.polymer_id:
+        raise refusal("known", _("This lot has a polymer already; a wrong one needs a correction."))
+    lot.polymer = polymer
+    lot.save(update_fields=["polymer"])
+    record_change(act=act, subject=lot.code, request=request)
+    return lot

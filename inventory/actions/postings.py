@@ -1,0 +1,244 @@
+"""The one function that posts, and its undoing.
+
+A posting names lines: mass from a lot to a lot, or from or to the outside. Outgoing
+counters move first, then incoming ones, so that a bin never seems to hold two open lots.
+The conditional updates are the last word when two tablets race for one bin.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act, earlier, need_reason
+from inventory.actions.locks import lock_bins, lock_lots
+from inventory.actions.refusals import refusal
+from inventory.calculations.digests import clock_text, posting_digest, transfer_content
+from inventory.calculations.fingerprints import fingerprint
+from inventory.models import Bin, Lot, Mass, Posting, Transfer
+from inventory.queries.blends import combined_material
+from inventory.queries.postings import hindrances, taken_materials
+
+
+@dataclass(frozen=True)
+class Line:
+    """One transfer to be posted; a source or target of None is the outside."""
+
+    source: Lot | None
+    target: Lot | None
+    mass: Mass
+    role: str
+    melted: bool = False
+
+
+def post(*, act: Act, kind: str, lines: list[Line], request: dict, reference: str = "") -> Posting:
+    """Post lines that one act made: move the counters, then write posting and transfers.
+
+    New lots among the targets are saved here; only such a lot may take and give in
+    one posting. Refuses `short` when a lot would give more than it holds and
+    `sealed` when a lot that has given would take.
+    """
+    give(lines)
+    posting = write_head(act, kind, lines, request, reference)
+    take(lines, posting)
+    Transfer.objects.bulk_create([transfer_row(posting, line) for line in lines])
+    return posting
+
+
+def write_head(act, kind, lines, request, reference) -> Posting:
+    """Write the posting itself with its fingerprint and digest."""
+    posting = Posting(
+        uuid=act.key,
+        kind=kind,
+        happened_at=act.at,
+        recorded_at=timezone.now(),
+        by=act.by,
+        reference=reference,
+        reason=act.reason,
+        request=request,
+        fingerprint=fingerprint(request),
+    )
+    posting.digest = posting_digest(head_content(posting), [line_content(line) for line in lines])
+    posting.save(force_insert=True)
+    return posting
+
+
+def head_content(posting: Posting) -> dict:
+    """Return the fields of a posting that its digest covers."""
+    return {
+        "uuid": str(posting.uuid),
+        "kind": str(posting.kind),
+        "happened_at": clock_text(posting.happened_at),
+        "recorded_at": clock_text(posting.recorded_at),
+        "by": posting.by.get_username(),
+        "reference": posting.reference,
+        "reason": posting.reason,
+        "fingerprint": posting.fingerprint,
+        "reverses": str(posting.reverses.uuid) if posting.reverses else None,
+        "replaces": str(posting.replaces.uuid) if posting.replaces else None,
+    }
+
+
+def line_content(line: Line) -> list:
+    """Return the fields of a line that the digest covers."""
+    return transfer_content(
+        line.source.code if line.source else None,
+        line.target.code if line.target else None,
+        line.mass.mg,
+        str(line.role),
+        line.melted,
+        str(line.mass.basis),
+        line.mass.scale.name if line.mass.scale else None,
+        line.mass.uncertainty_ug,
+    )
+
+
+def transfer_row(posting: Posting, line: Line) -> Transfer:
+    """Return the unsaved transfer of a line."""
+    return Transfer(
+        posting=posting,
+        source=line.source,
+        target=line.target,
+        mass_mg=line.mass.mg,
+        role=line.role,
+        melted=line.melted,
+        basis=line.mass.basis,
+        scale=line.mass.scale,
+        uncertainty_ug=line.mass.uncertainty_ug,
+    )
+
+
+def give(lines: list[Line]) -> None:
+    """Move the outgoing counters, in primary-key order."""
+    sums, lots = defaultdict(int), {}
+    for line in lines:
+        if line.source is not None and line.source.pk is not None:
+            sums[line.source.pk] += line.mass.mg
+            lots[line.source.pk] = line.source
+    for pk in sorted(sums):
+        room = Lot.objects.filter(pk=pk, closed_at=None, in_mg__gte=F("out_mg") + sums[pk])
+        if not room.update(out_mg=F("out_mg") + sums[pk]):
+            raise short(lots[pk])
+
+
+def take(lines: list[Line], posting: Posting) -> None:
+    """Move the incoming counters and save new lots; a lot that has given takes nothing more."""
+    sums, lots = defaultdict(int), {}
+    for line in lines:
+        if line.target is not None:
+            sums[line.target.code] += line.mass.mg
+            lots[line.target.code] = line.target
+    fresh = [lot for lot in lots.values() if lot.pk is None]
+    known = [lot for lot in lots.values() if lot.pk is not None]
+    for lot in fresh:
+        lot.in_mg, lot.filled_by = sums[lot.code], posting
+        lot.out_mg = sum(line.mass.mg for line in lines if line.source is lot)
+    Lot.objects.bulk_create(fresh)
+    for lot in sorted(known, key=lambda lot: lot.pk):
+        still_filling = Lot.objects.filter(pk=lot.pk, out_mg=0, closed_at=None)
+        changes = {"polymer": lot.polymer, "colour": lot.colour, "form": lot.form}
+        if not still_filling.update(
+            in_mg=F("in_mg") + sums[lot.code], filled_by=posting, **changes
+        ):
+            raise refusal(
+                "sealed",
+                _("Lot %(code)s has already given and takes nothing more; start a new one."),
+                code=lot.code,
+            )
+
+
+def short(lot: Lot):
+    """Return the refusal of a lot that holds less than is asked of it."""
+    lot.refresh_from_db()
+    if lot.closed_at:
+        return refusal("sealed", _("Lot %(code)s is closed; reopen its run first."), code=lot.code)
+    return refusal(
+        "short",
+        _("Lot %(code)s holds only %(kg)s kg; enter less or weigh again."),
+        code=lot.code,
+        kg=f"{lot.held_mg / 1_000_000:.3f}",
+    )
+
+
+@transaction.atomic
+def reverse_posting(*, posting: Posting, act: Act) -> Posting:
+    """Undo a posting by appending its mirror image; a repeated UUID changes nothing.
+
+    Refuses `reason`, `is-reversal`, `already-reversed`, `closed`, `on-hold` and
+    `later-postings`, the last naming the postings that stand in the way.
+    """
+    request = act.request("reverse", posting=posting.uuid)
+    if done := earlier(act, request):
+        return done
+    need_reason(act)
+    transfers = list(posting.transfers.select_related("source", "target", "scale"))
+    touched = [lot for row in transfers for lot in (row.source, row.target) if lot]
+    lock_bins(*(Bin(pk=lot.bin_id) for lot in touched if lot.bin_id))
+    lock_lots(*touched)
+    for code, sentence, facts in hindrances(posting):
+        raise refusal(code, sentence, **facts)
+    return append_mirror(posting, transfers, act, request)
+
+
+def append_mirror(posting, transfers, act, request) -> Posting:
+    """Write the reversal and take the counters back."""
+    lines = [
+        Line(
+            row.target,
+            row.source,
+            Mass(row.mass_mg, row.basis, row.scale, row.uncertainty_ug),
+            row.role,
+            row.melted,
+        )
+        for row in transfers
+    ]
+    mirror = Posting(
+        uuid=act.key,
+        kind=Posting.Kind.REVERSE,
+        happened_at=act.at,
+        recorded_at=timezone.now(),
+        by=act.by,
+        reference=posting.reference,
+        reason=act.reason,
+        request=request,
+        fingerprint=fingerprint(request),
+        reverses=posting,
+    )
+    mirror.digest = posting_digest(head_content(mirror), [line_content(line) for line in lines])
+    mirror.save(force_insert=True)
+    take_back_counters(transfers, mirror)
+    rows = [transfer_row(mirror, line) for line in lines]
+    for row, original in zip(rows, transfers, strict=True):
+        row.reverses = original
+    Transfer.objects.bulk_create(rows)
+    settle_materials(transfers)
+    return mirror
+
+
+def take_back_counters(transfers, mirror: Posting) -> None:
+    """Lower what targets took, then what sources gave, so that a bin holds one open lot at a time."""
+    taken, given = defaultdict(int), defaultdict(int)
+    for row in transfers:
+        taken[row.target_id] += row.mass_mg
+        given[row.source_id] += row.mass_mg
+    takers, givers = taken.keys() - {None}, given.keys() - taken.keys() - {None}
+    for pk in [*sorted(takers), *sorted(givers)]:
+        left = Lot.objects.filter(pk=pk, in_mg__gte=F("out_mg") + taken[pk] - given[pk])
+        changes = {"in_mg": F("in_mg") - taken[pk], "out_mg": F("out_mg") - given[pk]}
+        if not left.update(**changes, **({"filled_by": mirror} if taken[pk] else {})):
+            raise short(Lot.objects.get(pk=pk))
+
+
+def settle_materials(transfers) -> None:
+    """Let lots that are still filling be again what their standing contents make them."""
+    fills = {row.target for row in transfers if row.target and row.source}
+    for lot in sorted(fills, key=lambda lot: lot.pk):
+        materials = taken_materials(lot)
+        if materials and lot.kind in {Lot.Kind.FILL, Lot.Kind.CHARGE}:
+            material = combined_material(materials)
+            Lot.objects.filter(pk=lot.pk).update(
+                polymer=material.polymer, colour=material.colour, form=material.form
+            )

@@ -1,0 +1,102 @@
+"""Fields and form bases that every acting page shares."""
+
+from uuid import uuid4
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act
+from inventory.calculations.masses import format_mass, parse_mass
+from inventory.models import Mass, Scale
+
+MASS_ERRORS = {
+    "not-a-number": _("Enter a mass such as 2.5."),
+    "too-fine": _("Enter no more than whole milligrams."),
+    "not-positive": _("Enter a mass above zero."),
+    "too-large": _("Enter a mass below 100 tonnes."),
+}
+
+
+class MassField(forms.CharField):
+    """A mass typed in kg (or with its own unit), cleaned to whole milligrams."""
+
+    def __init__(self, *, unit: str = "kg", **options):
+        self.unit = unit
+        options.setdefault("max_length", 20)
+        super().__init__(**options)
+        self.widget.attrs |= {"inputmode": "decimal", "autocomplete": "off", "data-unit": unit}
+
+    def clean(self, value):
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return parse_mass(text, self.unit)
+        except ValueError as error:
+            code = error.args[0]
+            raise ValidationError(
+                MASS_ERRORS.get(code, MASS_ERRORS["not-a-number"]), code=code
+            ) from None
+
+    def prepare_value(self, value):
+        if isinstance(value, int):
+            return format_mass(value, self.unit).removesuffix(self.unit).strip()
+        return value
+
+
+class ActForm(forms.Form):
+    """A form that becomes an act: it carries the client's id, a time and a reason."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+    happened_at = forms.DateTimeField(
+        label=_("When, if not just now"),
+        required=False,
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+    )
+
+    def act(self, by) -> Act:
+        """Return the act that the valid form describes."""
+        return Act(
+            key=self.cleaned_data["key"],
+            by=by,
+            happened_at=self.cleaned_data.get("happened_at"),
+            reason=self.cleaned_data.get("reason") or "",
+        )
+
+
+class ReasonForm(ActForm):
+    """An act that needs nothing but a reason."""
+
+    reason = forms.CharField(
+        label=_("Why"), max_length=300, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+
+class WeighedForm(ActForm):
+    """An act with one weighed mass: net, or gross with a tare to take off."""
+
+    mass = MassField(label=_("Mass"), help_text=_("kg on the scale"))
+    tare = MassField(label=_("Tare to take off"), required=False, help_text=_("kg, if gross"))
+    scale = forms.ModelChoiceField(
+        label=_("Scale"),
+        queryset=Scale.objects.filter(is_in_use=True),
+        required=False,
+        empty_label=_("typed, no scale"),
+    )
+
+    def clean(self):
+        data = super().clean()
+        gross_mg, tare_mg = data.get("mass"), data.get("tare")
+        if gross_mg and tare_mg and tare_mg >= gross_mg:
+            self.add_error("tare", _("The tare is not below the gross mass; weigh again."))
+        return data
+
+    def weighed(self, *, count: int = 1) -> Mass | None:
+        """Return the mass with its basis, or None when none was entered."""
+        gross_mg, tare_mg = self.cleaned_data.get("mass"), self.cleaned_data.get("tare") or 0
+        if gross_mg is None:
+            return None
+        readings = 2 if tare_mg else 1
+        net_mg = (gross_mg - tare_mg) * count
+        return Mass.weighed(net_mg, self.cleaned_data.get("scale"), readings=readings, count=count)

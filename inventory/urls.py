@@ -1,0 +1,4 @@
+"""Addresses of the inventory."""
+
+app_name = "inventory"
+urlpatterns = []

@@ -1,0 +1,59 @@
+"""Who may open a page that acts, and what such a page does with a refusal."""
+
+from functools import wraps
+
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import IntegrityError
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+
+from inventory.queries.access import may, role_of
+
+
+def allows(act: str):
+    """Let only people whose role may do the act open the view."""
+
+    def wrap(view):
+        @wraps(view)
+        def guarded(request, *args, **kwargs):
+            if not may(request.user, act):
+                raise PermissionDenied(
+                    _("Your role may read this page but not do this; ask the lead.")
+                )
+            return view(request, *args, **kwargs)
+
+        guarded.act = act
+        return guarded
+
+    return wrap
+
+
+def reads(view):
+    """Let everyone with a role read the view; a login without a role sees nothing."""
+
+    @wraps(view)
+    def guarded(request, *args, **kwargs):
+        if not role_of(request.user):
+            raise PermissionDenied(_("You have no role here yet; ask the lead to give you one."))
+        return view(request, *args, **kwargs)
+
+    guarded.act = ""
+    return guarded
+
+
+def attempt(form, action, **arguments):
+    """Return what the action made, or None with the refusal put onto the form."""
+    try:
+        return action(**arguments)
+    except ValidationError as refusal:
+        form.add_error(None, refusal)
+    except IntegrityError:
+        sentence = _("Somebody changed this at the same moment; look again and try once more.")
+        form.add_error(None, ValidationError(sentence, code="conflict"))
+    return None
+
+
+def page(request, template: str, context: dict, form=None):
+    """Render a page; a refused form answers 422 so that nothing is taken for done."""
+    status = 422 if form is not None and form.errors else 200
+    return render(request, template, context | ({"form": form} if form else {}), status=status)

@@ -1,0 +1,53 @@
+"""Designs are added, changed and withdrawn."""
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act, earlier
+from inventory.actions.changes import record_change
+from inventory.actions.refusals import refusal
+from products.models import Design
+
+
+@transaction.atomic
+def save_design(*, fields: dict, polymers, act: Act, design: Design | None = None) -> Design:
+    """Add a design, or change one; parts made before keep what the ledger says of them.
+
+    Refuses `name-taken` and `nominal-mass` unless the mass is above zero.
+    A repeated UUID changes nothing.
+    """
+    symbols = sorted(polymer.symbol for polymer in polymers)
+    key = design.pk if design else None
+    request = act.request("design", fields=fields, polymers=symbols, design=key)
+    if earlier(act, request):
+        return Design.objects.get(name=fields["name"])
+    others = Design.objects.exclude(pk=key) if design else Design.objects.all()
+    if others.filter(name__iexact=fields["name"]).exists():
+        raise refusal("name-taken", _("A design of this name exists; choose another name."))
+    if fields["nominal_mass_mg"] <= 0:
+        raise refusal("nominal-mass", _("Give the mass of one piece."))
+    design = design or Design()
+    for name, value in fields.items():
+        setattr(design, name, value)
+    design.save()
+    design.polymers.set(polymers)
+    record_change(act=act, subject=str(design)[:60], request=request)
+    return design
+
+
+@transaction.atomic
+def withdraw_design(*, design: Design, act: Act) -> Design:
+    """Stop offering a design for new runs; its parts and history stay.
+
+    Refuses `withdrawn`. A repeated UUID changes nothing.
+    """
+    request = act.request("withdraw design", design=design.pk)
+    if earlier(act, request):
+        return Design.objects.get(pk=design.pk)
+    if design.withdrawn_at:
+        raise refusal("withdrawn", _("This design was withdrawn before."))
+    design.withdrawn_at = timezone.now()
+    design.save()
+    record_change(act=act, subject=str(design)[:60], request=request)
+    return design

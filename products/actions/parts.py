@@ -1,0 +1,72 @@
+"""Parts are made by runs, handed over, and come back; none of it moves mass by itself."""
+
+from django.db import transaction
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act, earlier
+from inventory.actions.changes import record_change
+from inventory.actions.refusals import refusal
+from inventory.models import Lot, Posting
+from products.models import Design, Handover, Part
+
+
+def write_parts(
+    *, design: Design, lots: list[Lot], pieces: list[int], posting: Posting
+) -> list[Part]:
+    """Write the parts that a posting made, one for each lot, sharing its code."""
+    parts = [
+        Part(
+            code=lot.code,
+            design=design,
+            lot=lot,
+            made_in=posting,
+            pieces=count,
+            made_at=posting.happened_at,
+        )
+        for lot, count in zip(lots, pieces, strict=True)
+    ]
+    return Part.objects.bulk_create(parts)
+
+
+@transaction.atomic
+def hand_over_part(*, part: Part, act: Act, to: str = "") -> Handover:
+    """Hand a part over into use; it stays in the book and may come back.
+
+    Refuses `used-up` and `in-use`. A repeated UUID changes nothing.
+    """
+    request = act.request("hand over", part=part, to=to)
+    if earlier(act, request):
+        return part.handovers.latest("pk")
+    part = locked(part)
+    if not part.lot.held_mg:
+        raise refusal("used-up", _("This part has been used up; choose another one."))
+    if part.lot.holds.open().exists():
+        raise refusal("on-hold", _("This part is on hold; the lead must lift the hold first."))
+    if part.handovers.filter(back_at=None).exists():
+        raise refusal("in-use", _("This part is in use already; take it back first."))
+    record_change(act=act, subject=part.code, request=request)
+    return Handover.objects.create(part=part, out_at=act.at, out_by=act.by, to=to)
+
+
+@transaction.atomic
+def take_back_part(*, part: Part, act: Act, state: str = "") -> Handover:
+    """Take a part back from use; it may be repaired, handed over again or granulated.
+
+    Refuses `not-in-use`. A repeated UUID changes nothing.
+    """
+    request = act.request("take back", part=part, state=state)
+    if earlier(act, request):
+        return part.handovers.latest("pk")
+    part = locked(part)
+    handover = part.handovers.filter(back_at=None).first()
+    if handover is None:
+        raise refusal("not-in-use", _("This part is here already; nothing is to be taken back."))
+    handover.back_at, handover.back_by, handover.state_on_return = act.at, act.by, state
+    handover.save()
+    record_change(act=act, subject=part.code, request=request)
+    return handover
+
+
+def locked(part: Part) -> Part:
+    """Return a fresh row of the part, locked."""
+    return Part.objects.select_for_update(of=("self",)).select_related("lot").get(pk=part.pk)

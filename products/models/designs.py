@@ -1,0 +1,68 @@
+"""What is made."""
+
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from inventory.models import Form, Polymer
+
+
+class Operation(models.TextChoices):
+    """What a run does."""
+
+    GRANULATE = "granulate", _("granulate")
+    BLEND = "blend", _("blend")
+    PRESS = "press", _("press")
+    INJECT = "inject", _("inject")
+    EXTRUDE = "extrude", _("extrude")
+    CUT = "cut", _("cut")
+    FORM = "form", _("form")
+
+
+MAKES_PARTS = (
+    Operation.PRESS,
+    Operation.INJECT,
+    Operation.EXTRUDE,
+    Operation.CUT,
+    Operation.FORM,
+)
+
+
+class Design(models.Model):
+    """A thing the workshop makes: its mass, the polymers allowed, how it is made and tracked."""
+
+    class Tracking(models.TextChoices):
+        PIECE = "piece", _("by piece")
+        BAG = "bag", _("by bag")
+
+    name = models.CharField(max_length=80, unique=True)
+    form = models.CharField(
+        max_length=10,
+        choices=[(f, f.label) for f in (Form.PART, Form.SHEET, Form.PROFILE)],
+        default=Form.PART,
+    )
+    made_by = models.CharField(max_length=10, choices=[(each, each.label) for each in MAKES_PARTS])
+    tracked = models.CharField(max_length=5, choices=Tracking, default=Tracking.PIECE)
+    nominal_mass_mg = models.BigIntegerField()
+    polymers = models.ManyToManyField(Polymer, blank=True, related_name="+")
+    thickness_mm = models.DecimalField(
+        max_digits=6, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0.01)]
+    )
+    pieces_per_cycle = models.PositiveSmallIntegerField(default=1)
+    note = models.TextField(blank=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(name="design_has_mass", condition=Q(nominal_mass_mg__gt=0)),
+            models.CheckConstraint(name="design_makes_pieces", condition=Q(pieces_per_cycle__gt=0)),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("products:design-detail", args=[self.pk])

@@ -1,0 +1,104 @@
+"""Made things, or bags of the same things, each with a lot in the ledger."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Exists, F, OuterRef, Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from inventory.models import Lot, Posting
+from products.models.designs import Design
+
+
+class PartQuerySet(models.QuerySet):
+    """Filters of parts."""
+
+    def made(self):
+        """Parts whose making was not reversed."""
+        return self.filter(lot__in_mg__gt=0)
+
+    def here(self):
+        """Parts that hold mass and are not handed over."""
+        away = Handover.objects.filter(part=OuterRef("pk"), back_at__isnull=True)
+        return self.filter(lot__out_mg__lt=F("lot__in_mg")).exclude(Exists(away))
+
+    def in_use(self):
+        """Parts handed over and not back."""
+        away = Handover.objects.filter(part=OuterRef("pk"), back_at__isnull=True)
+        return self.filter(Exists(away))
+
+    def used_up(self):
+        """Parts that have given all they were made of."""
+        return self.made().filter(lot__out_mg=F("lot__in_mg"))
+
+
+class Part(models.Model):
+    """A made thing, or a bag of the same things, with a code; it shares the code of its lot."""
+
+    code = models.CharField(max_length=12, unique=True, editable=False)
+    design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="parts")
+    lot = models.OneToOneField(Lot, on_delete=models.PROTECT, related_name="+")
+    made_in = models.ForeignKey(Posting, on_delete=models.PROTECT, related_name="+")
+    pieces = models.PositiveIntegerField(default=1)
+    made_at = models.DateTimeField()
+
+    objects = PartQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-id"]
+        constraints = [
+            models.CheckConstraint(name="part_has_pieces", condition=Q(pieces__gt=0)),
+        ]
+
+    def __str__(self):
+        return self.code
+
+    def get_absolute_url(self):
+        return reverse("products:part-detail", args=[self.code])
+
+    @property
+    def pieces_left(self) -> int:
+        """Pieces not used yet, by the mass that is left: each piece of a bag weighs the same."""
+        return round(self.pieces * self.lot.held_mg / self.lot.in_mg) if self.lot.in_mg else 0
+
+    @property
+    def run_number(self) -> str:
+        """The run it was made in, as the posting names it."""
+        return self.made_in.reference.removeprefix("run ")
+
+
+class Handover(models.Model):
+    """A part going into use and, maybe, coming back; no mass moves."""
+
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="handovers")
+    out_at = models.DateTimeField()
+    out_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    to = models.CharField(max_length=120, blank=True)
+    back_at = models.DateTimeField(null=True, blank=True)
+    back_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    state_on_return = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["-id"]
+        constraints = [
+            models.UniqueConstraint(
+                name="handover_one_open_per_part",
+                fields=["part"],
+                condition=Q(back_at__isnull=True),
+            ),
+            models.CheckConstraint(
+                name="handover_back_by_someone",
+                condition=Q(back_at__isnull=True, back_by__isnull=True)
+                | Q(back_at__isnull=False, back_by__isnull=False),
+            ),
+        ]
+
+    def __str__(self):
+        return str(self.part)
+
+    @property
+    def label(self) -> str:
+        """In use or returned, in words."""
+        return _("returned") if self.back_at else _("in use")

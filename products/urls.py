@@ -1,0 +1,4 @@
+"""Addresses of the products."""
+
+app_name = "products"
+urlpatterns = []

@@ -1,0 +1,207 @@
+"""Loading: mass from bins and parts goes into a charge; a charge that has yielded is sealed."""
+
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act, earlier
+from inventory.actions.fills import guard_hold, mixed_polymer
+from inventory.actions.locks import lock_lots
+from inventory.actions.lots import all_of
+from inventory.actions.postings import Line, post
+from inventory.actions.refusals import refusal
+from inventory.calculations.masses import split_mass
+from inventory.models import Basis, Lot, Mass, Posting, Transfer
+from inventory.queries.blends import combined_colour, combined_form
+from inventory.queries.lots import book_mass
+from products.models import Part
+from workshop.actions.machines import guard_machine, remember_polymer
+from workshop.actions.runs import locked_open_run
+from workshop.calculations.operations import RULES
+from workshop.models import Charge, Load, Machine, Run
+from workshop.queries.runs import current_charge
+
+
+@dataclass(frozen=True)
+class Portion:
+    """What is loaded: some mass of a lot, all of it (no mass), or pieces of a part."""
+
+    lot: Lot
+    mass: Mass | None = None
+    pieces: int | None = None
+
+    def plain(self) -> dict:
+        """Return what a fingerprint needs of it."""
+        mass = self.mass.plain() if self.mass else None
+        return {"lot": self.lot.code, "mass": mass, "pieces": self.pieces}
+
+
+@transaction.atomic
+def load_run(*, run: Run, portion: Portion, act: Act, charge_number: int | None = None) -> Load:
+    """Load a run from a bin's fill, a lot on the floor, or a part.
+
+    Goes into the newest charge while that has not yielded, else into a new one.
+    Refuses `run-closed`, `sealed` when a named charge has yielded, `wrong-load`, `in-use`,
+    `short`, `empty`, `on-hold`, `unknown-material`, `rejected-polymer`, `needs-purge` and
+    `polymer-mismatch`. A repeated UUID changes nothing.
+    """
+    request = act.request("load", run=run, portion=portion, charge=charge_number)
+    if done := earlier(act, request):
+        return Load.objects.get(posting=done)
+    run = locked_open_run(run)
+    machine = Machine.objects.select_for_update(of=("self",)).get(pk=run.machine_id)
+    (lot,) = lock_lots(portion.lot)
+    part = guard_load(run, lot)
+    guard_hold(lot)
+    guard_machine(machine, lot.polymer)
+    charge, is_new = charge_to_load(run, charge_number)
+    mass, pieces, lines = loaded_mass(lot, part, portion)
+    settle_material(run, charge, lot, mass, act)
+    lines = [Line(lot, charge.lot, mass, Transfer.Role.LOADED), *lines]
+    posting = post(
+        act=act, kind=Posting.Kind.LOAD, lines=lines, request=request, reference=run.reference
+    )
+    if is_new:
+        charge.save()
+    remember_polymer(machine, charge.lot.polymer)
+    return Load.objects.create(
+        charge=charge, posting=posting, source=lot, part=part, mass_mg=mass.mg, pieces=pieces
+    )
+
+
+def guard_load(run: Run, lot: Lot) -> Part | None:
+    """Return the part of a part's lot, or refuse what this operation does not take."""
+    rule = RULES[run.operation]
+    if lot.kind == Lot.Kind.PART:
+        part = Part.objects.select_for_update(of=("self",)).get(lot=lot)
+        part.lot = lot
+        if not rule.takes_parts:
+            raise refusal("wrong-load", _("This operation takes no parts; granulate them first."))
+        if part.handovers.filter(back_at=None).exists():
+            raise refusal("in-use", _("This part is in use; take it back first."))
+        return part
+    if lot.kind == Lot.Kind.CHARGE:
+        raise refusal("wrong-load", _("This lot is in a machine; weigh it out of its run first."))
+    if not rule.takes_bins:
+        raise refusal("wrong-load", _("This operation takes sheets, profiles or parts; scan one."))
+    return None
+
+
+def charge_to_load(run: Run, number: int | None) -> tuple[Charge, bool]:
+    """Return the charge that takes the next load, and whether it is new."""
+    if number is not None:
+        charge = run.charges.select_related("lot").filter(number=number).first()
+        if charge is None:
+            raise refusal("no-charge", _("This run has no charge of that number."))
+        charge.lot = lock_lots(charge.lot)[0]
+        if charge.lot.out_mg or charge.lot.closed_at:
+            raise refusal(
+                "sealed",
+                _("Charge %(number)s has yielded and is sealed; load the next charge."),
+                number=number,
+            )
+        return charge, False
+    charge = current_charge(run)
+    if charge and charge.lot.out_mg == 0:
+        charge.lot = lock_lots(charge.lot)[0]
+        return charge, False
+    return Charge(run=run, number=run.charges.count() + 1), True
+
+
+def loaded_mass(lot: Lot, part: Part | None, portion: Portion) -> tuple[Mass, int, list[Line]]:
+    """Return the mass loaded, the pieces used, and the line for what a worn part has lost."""
+    if part is None:
+        return portion.mass or all_of(lot), 0, []
+    all_of(lot)
+    pieces = part.pieces_left if portion.pieces is None else portion.pieces
+    if not 0 < pieces <= part.pieces_left:
+        raise refusal(
+            "short",
+            _("Only %(left)s pieces are left of it; enter that many or fewer."),
+            left=part.pieces_left,
+        )
+    book_mg = split_mass(lot.held_mg, [pieces, part.pieces_left - pieces])[0]
+    whole = pieces == part.pieces_left
+    mass = portion.mass or (book_mass(lot) if whole else Mass(book_mg, Basis.BOOK))
+    if mass.mg > book_mg:
+        # The scale may show a trace more than the book; the book's figure is what can be given.
+        mass = trimmed(mass, book_mg, lot)
+    worn_mg = book_mg - mass.mg
+    worn = [Line(lot, None, Mass(worn_mg, Basis.BOOK), Transfer.Role.LOSS)] if worn_mg else []
+    return mass, pieces, worn
+
+
+def trimmed(mass: Mass, book_mg: int, lot: Lot) -> Mass:
+    """Return the book mass where a weighing exceeds it within its uncertainty; else refuse `short`."""
+    variance = mass.uncertainty_ug**2 + book_mass(lot).uncertainty_ug ** 2
+    if (mass.mg - book_mg) * 1000 > 2 * variance**0.5:
+        raise refusal(
+            "short",
+            _("The book says %(kg)s kg for it; weigh again or take the book's figure."),
+            kg=f"{book_mg / 1_000_000:.3f}",
+        )
+    return Mass(book_mg, mass.basis, mass.scale, mass.uncertainty_ug)
+
+
+def settle_material(run: Run, charge: Charge, lot: Lot, mass: Mass, act: Act) -> None:
+    """Give the charge's lot the material it has after this load, or refuse `polymer-mismatch`."""
+    if charge.lot_id is None:
+        charge.lot = Lot(
+            kind=Lot.Kind.CHARGE,
+            polymer=lot.polymer,
+            colour=lot.colour,
+            form=lot.form,
+            opened_at=act.at,
+        )
+    elif charge.lot.in_mg:
+        held = charge.lot
+        place = _("Charge %(number)s") % {"number": charge.number}
+        held.polymer = mixed_polymer({held: held.in_mg}, lot.polymer, mass.mg, place)
+        both = [held.material, lot.material]
+        held.colour, held.form = combined_colour(both), combined_form(both)
+    else:
+        held = charge.lot
+        held.polymer, held.colour, held.form = lot.polymer, lot.colour, lot.form
+    guard_design_polymer(run, charge.lot.polymer)
+
+
+def guard_design_polymer(run: Run, polymer) -> None:
+    """Refuse `polymer-mismatch` when the design is not made of this polymer."""
+    if run.design is None:
+        return
+    allowed = list(run.design.polymers.all())
+    if allowed and polymer not in allowed:
+        raise refusal(
+            "polymer-mismatch",
+            _("%(design)s is made of %(allowed)s, not of %(got)s; choose another bin."),
+            design=run.design.name,
+            allowed=", ".join(each.symbol for each in allowed),
+            got=polymer.symbol if polymer else "?",
+        )
+
+
+@transaction.atomic
+def carry_over(*, run: Run, act: Act) -> Load:
+    """Carry what is left of the newest charge into the next one, as in a hopper that is topped up.
+
+    Refuses `run-closed`, and `empty` when nothing is left or nothing was yielded yet.
+    A repeated UUID changes nothing.
+    """
+    request = act.request("carry over", run=run)
+    if done := earlier(act, request):
+        return Load.objects.get(posting=done)
+    run = locked_open_run(run)
+    charge = current_charge(run)
+    if charge is None or not charge.lot.out_mg or not charge.lot.held_mg:
+        raise refusal("empty", _("Nothing is left to carry over; load from a bin."))
+    (lot,) = lock_lots(charge.lot)
+    following = Charge(run=run, number=run.charges.count() + 1)
+    mass = Mass(lot.held_mg, Basis.BOOK)
+    settle_material(run, following, lot, mass, act)
+    line = Line(lot, following.lot, mass, Transfer.Role.CARRIED)
+    posting = post(
+        act=act, kind=Posting.Kind.LOAD, lines=[line], request=request, reference=run.reference
+    )
+    following.save()
+    return Load.objects.create(charge=following, posting=posting, source=lot, mass_mg=mass.mg)

@@ -1,0 +1,101 @@
+"""Machines and tooling are added and changed; a purge clears what a machine last worked."""
+
+from django.db import models, transaction
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act, earlier, need_reason
+from inventory.actions.changes import record_change
+from inventory.actions.refusals import refusal
+from inventory.models import Polymer
+from workshop.calculations.operations import GRINDING, HEATED, RETAINING
+from workshop.models import Machine, Purge, Tooling
+
+
+@transaction.atomic
+def save_machine(*, fields: dict, act: Act, machine: Machine | None = None) -> Machine:
+    """Add a machine, or change one; refuses `name-taken`. A repeated UUID changes nothing."""
+    return save_named(Machine, "machine", fields, act, machine)
+
+
+@transaction.atomic
+def save_tooling(*, fields: dict, act: Act, tooling: Tooling | None = None) -> Tooling:
+    """Add tooling, or change it; refuses `name-taken`. A repeated UUID changes nothing."""
+    return save_named(Tooling, "tooling", fields, act, tooling)
+
+
+def save_named(model: type[models.Model], verb: str, fields: dict, act: Act, thing):
+    """Write a thing that is told from others by its name."""
+    request = act.request(verb, fields=fields, thing=thing.pk if thing else None)
+    if earlier(act, request):
+        return model.objects.get(name=fields["name"])
+    others = model.objects.exclude(pk=thing.pk) if thing else model.objects.all()
+    if others.filter(name__iexact=fields["name"]).exists():
+        raise refusal("name-taken", _("This name is taken; choose another name."))
+    thing = thing or model()
+    for name, value in fields.items():
+        setattr(thing, name, value)
+    thing.save()
+    record_change(act=act, subject=str(thing)[:60], request=request)
+    return thing
+
+
+@transaction.atomic
+def log_purge(*, machine: Machine, act: Act) -> Purge:
+    """Write down that a machine was purged or cleaned out, and how; it forgets its last polymer.
+
+    Refuses `reason` when nothing is said about how. A repeated UUID changes nothing.
+    """
+    request = act.request("purge", machine=machine.pk)
+    if earlier(act, request):
+        return machine.purges.latest("pk")
+    need_reason(act)
+    machine = Machine.objects.select_for_update(of=("self",)).get(pk=machine.pk)
+    purge = Purge.objects.create(
+        machine=machine,
+        polymer=machine.last_polymer,
+        happened_at=act.at,
+        by=act.by,
+        note=act.reason,
+    )
+    machine.last_polymer = None
+    machine.save(update_fields=["last_polymer"])
+    record_change(act=act, subject=str(machine), request=request)
+    return purge
+
+
+def guard_machine(machine: Machine, polymer: Polymer | None) -> None:
+    """Refuse what must not go into a machine.
+
+    Refuses `unknown-material`, `rejected-polymer` at granulators and heated machines,
+    and `needs-purge` when the machine last worked another polymer. A granulator refuses unknown material
+    too: nobody could say that it is not PVC.
+    """
+    guarded = machine.kind in HEATED | GRINDING
+    if polymer is None and (guarded or machine.kind in RETAINING):
+        raise refusal(
+            "unknown-material",
+            _("Nobody knows what this is; it enters no machine before it is identified."),
+        )
+    if polymer is not None and polymer.is_rejected and guarded:
+        raise refusal(
+            "rejected-polymer",
+            _("%(polymer)s is never worked on %(machine)s: %(why)s"),
+            polymer=polymer.symbol,
+            machine=machine.name,
+            why=polymer.reject_reason,
+        )
+    last = machine.last_polymer
+    if machine.kind in RETAINING and last is not None and last != polymer:
+        raise refusal(
+            "needs-purge",
+            _("%(machine)s last worked %(last)s; purge it and write the purge down first."),
+            machine=machine.name,
+            last=last.symbol,
+        )
+
+
+def remember_polymer(machine: Machine, polymer: Polymer) -> None:
+    """Let a machine that keeps material inside remember what it works now."""
+    if machine.kind in RETAINING and machine.last_polymer_id != polymer.pk:
+        machine.last_polymer = polymer
+        machine.save(update_fields=["last_polymer"])

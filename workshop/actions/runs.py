@@ -1,0 +1,193 @@
+"""A run from opening to closing: nothing that went into a machine stays unaccounted for."""
+
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act, earlier, need_reason
+from inventory.actions.changes import record_change
+from inventory.actions.locks import lock_lots
+from inventory.actions.postings import Line, post, reverse_posting
+from inventory.actions.refusals import refusal
+from inventory.models import Basis, Lot, Mass, Posting, Transfer
+from products.models import Design
+from workshop.calculations.operations import RULES
+from workshop.models import Charge, Machine, Run, Tooling
+from workshop.queries.runs import ChargeBalance, charge_balance, open_charges
+
+
+@dataclass(frozen=True)
+class RunPlan:
+    """What a run is to do, on what, with what, and how much is planned."""
+
+    operation: str
+    machine: Machine
+    design: Design | None = None
+    tooling: Tooling | None = None
+    planned_pieces: int | None = None
+    settings_note: str = ""
+    note: str = ""
+
+    def plain(self) -> dict:
+        """Return what a fingerprint needs of it."""
+        names = {name: getattr(self, name) for name in self.__dataclass_fields__}
+        return {
+            name: value if value is None or isinstance(value, int) else str(value)
+            for name, value in names.items()
+        }
+
+
+@transaction.atomic
+def open_run(*, plan: RunPlan, act: Act) -> Run:
+    """Open a run on a machine.
+
+    Refuses `wrong-machine`, `needs-design` and `wrong-operation` when machine or design
+    do not suit the operation. A repeated UUID changes nothing.
+    """
+    request = act.request("open run", plan=plan)
+    if earlier(act, request):
+        return Run.objects.get(uuid=act.key)
+    guard_plan(plan)
+    fields = {name: getattr(plan, name) for name in plan.__dataclass_fields__}
+    run = Run.objects.create(uuid=act.key, operator=act.by, opened_at=act.at, **fields)
+    record_change(act=act, subject=run.code, request=request)
+    return run
+
+
+def guard_plan(plan: RunPlan) -> None:
+    """Refuse a machine or design that does not suit the operation."""
+    rule = RULES[plan.operation]
+    if plan.machine.kind not in rule.machines or plan.machine.retired_at:
+        raise refusal(
+            "wrong-machine",
+            _("%(machine)s cannot do this; choose a machine made for it."),
+            machine=plan.machine.name,
+        )
+    if rule.needs_design and plan.design is None:
+        raise refusal("needs-design", _("Choose the design that this run makes."))
+    if plan.design and (plan.design.made_by != plan.operation or plan.design.withdrawn_at):
+        raise refusal(
+            "wrong-operation",
+            _("%(design)s is not made this way; choose another design or operation."),
+            design=plan.design.name,
+        )
+
+
+def locked_open_run(run: Run) -> Run:
+    """Return a fresh row of a run, locked; refuses `run-closed`."""
+    run = (
+        Run.objects.select_for_update(of=("self",))
+        .select_related("machine", "design")
+        .get(pk=run.pk)
+    )
+    if run.closed_at:
+        raise refusal("run-closed", _("This run is closed; open a new one."))
+    return run
+
+
+@transaction.atomic
+def close_run(*, run: Run, act: Act) -> Run:
+    """Close a run: every charge must be accounted for.
+
+    A gap inside the expanded uncertainty of its weighings closes as weighing
+    difference. Refuses `gap` outside it unless the act names the loss, `run-closed`,
+    and `nothing-made` when nothing was loaded. A repeated UUID changes nothing.
+    """
+    request = act.request("close run", run=run)
+    if earlier(act, request):
+        return Run.objects.get(pk=run.pk)
+    run = locked_open_run(run)
+    charges = list(open_charges(run))
+    lock_lots(*(charge.lot for charge in charges))
+    if not run.charges.filter(lot__in_mg__gt=0).exists():
+        raise refusal(
+            "nothing-made", _("Nothing was loaded; abandon the run with a reason instead.")
+        )
+    lines = [gap_line(charge_balance(charge), act) for charge in open_charges(run)]
+    settle(run, charges, [line for line in lines if line], act, request)
+    return run
+
+
+def gap_line(balance: ChargeBalance, act: Act) -> Line | None:
+    """Return the line that books a charge's gap, or refuse `gap`."""
+    if not balance.yields:
+        raise refusal(
+            "nothing-made",
+            _(
+                "Charge %(number)s has yielded nothing; weigh out what it became or abandon the run."
+            ),
+            number=balance.charge.number,
+        )
+    if balance.left_mg == 0:
+        return None
+    if not balance.is_within and not act.reason.strip():
+        raise refusal(
+            "gap",
+            _(
+                "%(gap)s kg are missing and the scales explain only %(allowed)s kg; say where they went."
+            ),
+            gap=f"{balance.gap_mg / 1_000_000:.3f}",
+            allowed=f"{balance.expanded_mg / 1_000_000:.3f}",
+        )
+    role = Transfer.Role.DIFFERENCE if balance.is_within else Transfer.Role.LOSS
+    return Line(balance.charge.lot, None, Mass(balance.left_mg, Basis.BOOK), role)
+
+
+def settle(run: Run, charges: list[Charge], lines: list[Line], act: Act, request: dict) -> None:
+    """Book what is left, close the charges and the run."""
+    if lines:
+        kind = Posting.Kind.CLOSE
+        post(act=act, kind=kind, lines=lines, request=request, reference=run.reference)
+    keys = [charge.lot_id for charge in charges]
+    Lot.objects.filter(pk__in=keys).update(closed_at=act.at)
+    run.closed_at = act.at
+    run.save()
+    record_change(act=act, subject=run.code, request=request)
+
+
+@transaction.atomic
+def abandon_run(*, run: Run, act: Act) -> Run:
+    """Stop a run for good, with a reason; whatever is still in the machine is booked out as disposed.
+
+    Refuses `reason` and `run-closed`. A repeated UUID changes nothing.
+    """
+    request = act.request("abandon run", run=run)
+    if earlier(act, request):
+        return Run.objects.get(pk=run.pk)
+    need_reason(act)
+    run = locked_open_run(run)
+    charges = list(open_charges(run))
+    lots = lock_lots(*(charge.lot for charge in charges))
+    lines = [
+        Line(lot, None, Mass(lot.held_mg, Basis.BOOK), Transfer.Role.DISPOSED)
+        for lot in lots
+        if lot.held_mg
+    ]
+    run.is_abandoned, run.abandon_reason = True, act.reason
+    settle(run, charges, lines, act, request)
+    return run
+
+
+@transaction.atomic
+def reopen_run(*, run: Run, act: Act) -> Run:
+    """Open a closed run again to mend a mistake, with a reason; what the closing booked is reversed.
+
+    Refuses `reason`, and `run-open` when it is open. A repeated UUID changes nothing.
+    """
+    request = act.request("reopen run", run=run)
+    if earlier(act, request):
+        return Run.objects.get(pk=run.pk)
+    need_reason(act)
+    run = Run.objects.select_for_update(of=("self",)).get(pk=run.pk)
+    if not run.closed_at:
+        raise refusal("run-open", _("This run is open; work on."))
+    lots = [charge.lot_id for charge in run.charges.filter(lot__closed_at=run.closed_at)]
+    Lot.objects.filter(pk__in=lots).update(closed_at=None)
+    closing = Posting.objects.standing().filter(kind=Posting.Kind.CLOSE, reference=run.reference)
+    for posting in closing:
+        reverse_posting(posting=posting, act=act.followed_by(str(posting.uuid)))
+    run.closed_at, run.is_abandoned, run.abandon_reason = None, False, ""
+    run.save()
+    record_change(act=act, subject=run.code, request=request)
+    return run

@@ -1,0 +1,199 @@
+"""Weighing out: what a charge became goes into parts, into bins, or out of the workshop."""
+
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act, earlier, need_reason
+from inventory.actions.fills import fill_bin
+from inventory.actions.locks import lock_bins, lock_lots
+from inventory.actions.postings import Line, post
+from inventory.actions.refusals import refusal
+from inventory.calculations.masses import split_mass
+from inventory.models import Bin, Lot, Mass, Material, OriginClass, Posting, Transfer
+from inventory.queries.lots import open_lot_in
+from products.actions.parts import write_parts
+from products.models import Design
+from workshop.actions.runs import locked_open_run
+from workshop.calculations.operations import RULES, form_of_yield, is_melted
+from workshop.models import Charge, Run, Yield
+from workshop.queries.runs import charge_balance, open_charges
+
+MOST_PIECES = 500
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One thing weighed out of a charge; mass in total. Without a bin, what is not a part is disposed of."""
+
+    kind: str
+    mass: Mass
+    pieces: int = 0
+    bin: Bin | None = None
+
+    def plain(self) -> dict:
+        """Return what a fingerprint needs of it."""
+        bin_code = self.bin.code if self.bin else None
+        return {
+            "kind": str(self.kind),
+            "mass": self.mass.plain(),
+            "pieces": self.pieces,
+            "bin": bin_code,
+        }
+
+
+@transaction.atomic
+def yield_from_run(
+    *, run: Run, outcome: Outcome, act: Act, charge_number: int | None = None
+) -> Yield:
+    """Weigh out one thing that a charge became; from now on the charge is sealed.
+
+    What weighs more than the charge held counts as weighing difference while the scales
+    explain it. Refuses `run-closed`, `no-charge`, `wrong-yield`, `pieces`, `short`,
+    `reason` for a disposal, and what the bin refuses. A repeated UUID changes nothing.
+    """
+    request = act.request("yield", run=run, outcome=outcome, charge=charge_number)
+    if done := earlier(act, request):
+        return Yield.objects.get(posting=done)
+    run = locked_open_run(run)
+    charge = charge_to_empty(run, charge_number)
+    guard_outcome(run, outcome, act)
+    targets, lines = places(run, charge, outcome, act)
+    lines += flows(run, charge, outcome, targets, act)
+    posting = post(
+        act=act, kind=Posting.Kind.YIELD, lines=lines, request=request, reference=run.reference
+    )
+    if outcome.kind == Yield.Kind.PART:
+        counts = pieces_by_lot(run.design, outcome.pieces)
+        write_parts(design=run.design, lots=targets, pieces=counts, posting=posting)
+    return Yield.objects.create(
+        charge=charge,
+        posting=posting,
+        kind=outcome.kind,
+        mass_mg=outcome.mass.mg,
+        pieces=outcome.pieces,
+        bin=outcome.bin,
+    )
+
+
+def charge_to_empty(run: Run, number: int | None) -> Charge:
+    """Return the charge to weigh out of, with its lot locked; refuses `no-charge`."""
+    charges = open_charges(run)
+    charge = charges.last() if number is None else charges.filter(number=number).first()
+    if charge is None:
+        raise refusal("no-charge", _("Load the machine first; there is no charge to weigh out."))
+    return charge
+
+
+def guard_outcome(run: Run, outcome: Outcome, act: Act) -> None:
+    """Refuse what the operation does not give, and parts without a count."""
+    if outcome.kind not in RULES[run.operation].yields:
+        raise refusal("wrong-yield", _("This operation gives no such thing; choose another kind."))
+    if outcome.kind == Yield.Kind.PART:
+        guard_parts(run, outcome)
+    elif outcome.bin is None:
+        need_reason(act)
+
+
+def guard_parts(run: Run, outcome: Outcome) -> None:
+    """Refuse parts without a design or a sensible count."""
+    if run.design is None:
+        raise refusal("needs-design", _("This run has no design; open one that makes parts."))
+    by_piece = run.design.tracked == Design.Tracking.PIECE
+    if outcome.pieces < 1 or (by_piece and outcome.pieces > MOST_PIECES):
+        raise refusal(
+            "pieces",
+            _("Enter how many pieces were made, at most %(most)s in one entry."),
+            most=MOST_PIECES,
+        )
+    if outcome.mass.mg < outcome.pieces:
+        raise refusal("pieces", _("The mass is too small for so many pieces; check both."))
+
+
+def places(run: Run, charge: Charge, outcome: Outcome, act: Act) -> tuple[list, list[Line]]:
+    """Return the lots that take the outcome (None for outside), locked, and lines that make room."""
+    lot = charge.lot
+    if outcome.kind == Yield.Kind.PART:
+        charge.lot = lock_lots(lot)[0]
+        counts = pieces_by_lot(run.design, outcome.pieces)
+        return [part_lot(run.design, charge.lot, act) for _count in counts], []
+    if outcome.bin is None:
+        charge.lot = lock_lots(lot)[0]
+        return [None], []
+    bin = lock_bins(outcome.bin)[outcome.bin.pk]
+    fill = open_lot_in(bin)
+    charge.lot = lock_lots(lot, *([fill] if fill else []))[0]
+    form = form_of_yield(run.operation, outcome.kind, lot.form)
+    incoming = Material(charge.lot.polymer, charge.lot.colour, form)
+    target, lines = fill_bin(bin=bin, incoming=incoming, mass_mg=outcome.mass.mg, at=act.at)
+    return [target], lines
+
+
+def pieces_by_lot(design: Design, pieces: int) -> list[int]:
+    """Return how many pieces each new lot stands for: one each, or all in one bag."""
+    return [1] * pieces if design.tracked == Design.Tracking.PIECE else [pieces]
+
+
+def part_lot(design: Design, charged: Lot, act: Act) -> Lot:
+    """Return the unsaved lot of a part made from a charge."""
+    return Lot(
+        kind=Lot.Kind.PART,
+        polymer=charged.polymer,
+        colour=charged.colour,
+        form=design.form,
+        opened_at=act.at,
+    )
+
+
+def flows(run: Run, charge: Charge, outcome: Outcome, targets: list, act: Act) -> list[Line]:
+    """Return the lines from the charge to its targets, and from a weighing gain where it came out over."""
+    masses = split_mass(outcome.mass.mg, [1] * len(targets))
+    uncertainty_ug = round(outcome.mass.uncertainty_ug / len(targets) ** 0.5)
+    melted = is_melted(run.operation, outcome.kind)
+    left_mg = charge.lot.held_mg
+    guard_surplus(charge, outcome)
+    lines, gain = [], gain_lot(charge.lot, act)
+    for target, mass_mg in zip(targets, masses, strict=True):
+        role = outcome.kind if target else Transfer.Role.DISPOSED
+        given_mg = min(mass_mg, left_mg)
+        left_mg -= given_mg
+        basis = (outcome.mass.basis, outcome.mass.scale, uncertainty_ug)
+        if given_mg:
+            lines.append(Line(charge.lot, target, Mass(given_mg, *basis), role, melted))
+        if mass_mg > given_mg and target:
+            lines.append(Line(gain, target, Mass(mass_mg - given_mg), Transfer.Role.DIFFERENCE))
+    found_mg = sum(line.mass.mg for line in lines if line.source is gain)
+    if found_mg:
+        lines.append(Line(None, gain, Mass(found_mg), Transfer.Role.DIFFERENCE))
+    return lines
+
+
+def gain_lot(charged: Lot, act: Act) -> Lot:
+    """Return the unsaved lot that stands for mass which only the scale found."""
+    return Lot(
+        kind=Lot.Kind.GAIN,
+        polymer=charged.polymer,
+        colour=charged.colour,
+        form=charged.form,
+        origin_class=OriginClass.UNKNOWN,
+        opened_at=act.at,
+    )
+
+
+def guard_surplus(charge: Charge, outcome: Outcome) -> None:
+    """Refuse `short` when more comes out than the charge holds and the scales can explain."""
+    over_mg = outcome.mass.mg - charge.lot.held_mg
+    if over_mg <= 0:
+        return
+    balance = charge_balance(charge)
+    variance = (balance.expanded_mg / 2) ** 2 + (outcome.mass.uncertainty_ug / 1000) ** 2
+    gained_mg = max(0, -balance.gap_mg) + over_mg
+    is_thrown_away = outcome.bin is None and outcome.kind != Yield.Kind.PART
+    nothing_to_book = is_thrown_away and not charge.lot.held_mg
+    if nothing_to_book or gained_mg > 2 * variance**0.5:
+        raise refusal(
+            "short",
+            _("The charge holds only %(kg)s kg more; weigh again, or load what is missing."),
+            kg=f"{charge.lot.held_mg / 1_000_000:.3f}",
+        )

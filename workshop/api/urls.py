@@ -1,0 +1,4 @@
+"""Every address of the API."""
+
+app_name = "api"
+urlpatterns = []

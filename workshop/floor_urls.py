@@ -1,0 +1,4 @@
+"""Addresses of the shop floor."""
+
+app_name = "workshop"
+urlpatterns = []

@@ -1,0 +1,87 @@
+"""Machines, their tooling and the log of their purges."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from inventory.models import Polymer
+
+
+class Machine(models.Model):
+    """A machine of the workshop; it remembers the polymer it last worked."""
+
+    class Kind(models.TextChoices):
+        GRANULATOR = "granulator", _("granulator")
+        BLENDER = "blender", _("blender")
+        PRESS = "press", _("press")
+        INJECTION = "injection", _("injection machine")
+        EXTRUDER = "extruder", _("extruder")
+        CUTTER = "cutter", _("cutter")
+        FORMING = "forming", _("forming station")
+        OVEN = "oven", _("oven")
+
+    name = models.CharField(max_length=60, unique=True)
+    kind = models.CharField(max_length=12, choices=Kind)
+    place = models.CharField(max_length=60, blank=True)
+    last_polymer = models.ForeignKey(
+        Polymer, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    note = models.TextField(blank=True)
+    retired_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("workshop:machine-detail", args=[self.pk])
+
+
+class Tooling(models.Model):
+    """A mould, frame, die, jig or blade that a run uses."""
+
+    class Kind(models.TextChoices):
+        MOULD = "mould", _("mould")
+        FRAME = "frame", _("frame")
+        DIE = "die", _("die")
+        SCREEN = "screen", _("screen")
+        BLADE = "blade", _("blade")
+        JIG = "jig", _("jig")
+
+    name = models.CharField(max_length=80, unique=True)
+    kind = models.CharField(max_length=10, choices=Kind)
+    cavities = models.PositiveSmallIntegerField(default=1)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        verbose_name_plural = "tooling"
+        constraints = [
+            models.CheckConstraint(name="tooling_has_a_cavity", condition=Q(cavities__gt=0))
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class Purge(models.Model):
+    """A machine cleaned of the polymer it last worked."""
+
+    machine = models.ForeignKey(Machine, on_delete=models.PROTECT, related_name="purges")
+    polymer = models.ForeignKey(
+        Polymer, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    happened_at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    note = models.CharField(max_length=300)
+
+    class Meta:
+        ordering = ["-id"]
+        constraints = [models.CheckConstraint(name="purge_says_how", condition=~Q(note=""))]
+
+    def __str__(self):
+        return f"{self.machine}: {self.note}"
