@@ -84,7 +84,9 @@ def format_mass(mass_mg: int, unit: str | None = None, *, digits: int | None = N
         unit = _natural_unit(abs(mass_mg))
     number = _EXACT.divide(Decimal(mass_mg), Decimal(MG_PER_UNIT[unit]))
     if digits is not None:
-        number = number.quantize(Decimal(1).scaleb(-digits), rounding=ROUND_HALF_EVEN, context=_EXACT)
+        number = number.quantize(
+            Decimal(1).scaleb(-digits), rounding=ROUND_HALF_EVEN, context=_EXACT
+        )
         return f"{number or abs(number):f} {unit}"  # abs: a gap rounded to zero keeps no sign
     written = f"{number:f}"
     return f"{written.rstrip('0').rstrip('.') if '.' in written else written} {unit}"

@@ -82,7 +82,11 @@ def combined_uncertainty(
     '2.075251e-04'
     """
     return sum_uncertainty(
-        (repeatability / sqrt(repeats), drift_half_width / sqrt(3), readability_half_width / sqrt(3))
+        (
+            repeatability / sqrt(repeats),
+            drift_half_width / sqrt(3),
+            readability_half_width / sqrt(3),
+        )
     )
 
 
