@@ -17,7 +17,9 @@ register = template.Library()
 NO_BREAK = "\u00a0"
 NOTHING = "\u2013"
 KG_MG = 1_000_000
+WHOLE = Decimal(100)
 TENTH = Decimal("0.1")
+FLOAT_NOISE = Decimal("1e-10")  # of a per cent: what sums of floats may be off by
 
 
 def _localise(number: str, unit: str) -> str:
@@ -73,11 +75,11 @@ def percent(share):
     """Write a share of 0 to 1 as per cent with one decimal; no rounding claims none or all of it."""
     if share is None or share == "":
         return NOTHING
-    exact = Decimal(str(share)) * 100
+    exact = (Decimal(float(share)) * WHOLE).quantize(FLOAT_NOISE)
     rounded = exact.quantize(TENTH, rounding=ROUND_HALF_EVEN)
     if exact > 0 and not rounded:
         return f"<{NO_BREAK}{_localise('0.1', '%')}"
-    if exact < 100 and rounded == 100:
+    if exact < WHOLE and rounded == WHOLE:
         return f">{NO_BREAK}{_localise('99.9', '%')}"
     return _localise(f"{rounded:f}", "%")
 

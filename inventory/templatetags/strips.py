@@ -10,14 +10,15 @@ from dataclasses import dataclass
 from django import template
 from django.utils.translation import ngettext
 
-from inventory.templatetags.quantities import percent
+from inventory.templatetags.quantities import KG_MG, kg, mass, percent
 
 register = template.Library()
 
 WIDTH = 1000  # of the drawing; the page stretches it
 SLIVER = 5  # 1.5 px on a strip of 300 px, so that a trace of something stays visible
-ROWS = 8  # of figures under the strip
+ROWS = 8  # of figures under the strip, unless the page asks for another number
 TONES = 6
+GRAM_MG = 1_000
 
 
 @dataclass(frozen=True)
@@ -73,12 +74,12 @@ def _placed(segments) -> list[Segment]:
     return placed
 
 
-def _rows(placed: list[Segment]) -> list[Segment]:
+def _rows(placed: list[Segment], count: int) -> list[Segment]:
     """Return the lines of text: all, or the largest in their order and one for the rest."""
-    if len(placed) <= ROWS:
+    if len(placed) <= count:
         return placed
     by_size = sorted(placed, key=lambda segment: segment.share, reverse=True)
-    largest, rest = by_size[: ROWS - 1], by_size[ROWS - 1 :]
+    largest, rest = by_size[: count - 1], by_size[count - 1 :]
     masses = [segment.mass_mg for segment in rest]
     other = Segment(
         label=ngettext("%(count)d other", "%(count)d others", len(rest)) % {"count": len(rest)},
@@ -90,10 +91,26 @@ def _rows(placed: list[Segment]) -> list[Segment]:
     return [segment for segment in placed if segment in largest] + [other]
 
 
+def _written(mass_mg: int | None, *, in_kg: bool) -> str:
+    """Write a mass with the decimals of its neighbours, so that the column lines up."""
+    if mass_mg is None:
+        return ""
+    return kg(mass_mg, 3) if in_kg and abs(mass_mg) >= GRAM_MG else mass(mass_mg)
+
+
 @register.inclusion_tag("components/make_up_strip.html")
-def make_up_strip(segments, label=""):
-    """Draw the strip of segments with `label`, `share` (0 to 1), `mass_mg` and `srgb` each."""
+def make_up_strip(segments, label="", rows=ROWS):
+    """Draw the strip of segments with `label`, `share` (0 to 1), `mass_mg` and `srgb` each.
+
+    The bar shows every segment; the text has at most `rows` lines, the last
+    of which sums up the rest.
+    """
     placed = _placed(segments or [])
-    rows = _rows(placed)
-    spoken = ", ".join(f"{row.label} {percent(row.share)}" for row in rows)
-    return {"segments": placed, "rows": rows, "label": label, "spoken": spoken}
+    shown = _rows(placed, max(2, int(rows)))
+    in_kg = any((row.mass_mg or 0) >= KG_MG for row in shown)
+    return {
+        "segments": placed,
+        "rows": [(row, _written(row.mass_mg, in_kg=in_kg)) for row in shown],
+        "label": label,
+        "spoken": ", ".join(f"{row.label} {percent(row.share)}" for row in shown),
+    }
