@@ -1,4 +1,57 @@
 """Addresses of the inventory."""
 
+from django.urls import path
+
+from inventory.views import (
+    bins,
+    deliveries,
+    holds,
+    lots,
+    materials,
+    postings,
+    scales,
+    sources,
+    traces,
+)
+
 app_name = "inventory"
-urlpatterns = []
+urlpatterns = [
+    path("bins/", bins.board, name="bin-board"),
+    path("bins/new/", bins.create, name="bin-create"),
+    path("bins/<slug:code>/", bins.detail, name="bin-detail"),
+    path("bins/<slug:code>/make-up/", bins.make_up, name="bin-make-up"),
+    path("bins/<slug:code>/put/", bins.put, name="bin-put"),
+    path("bins/<slug:code>/edit/", bins.edit, name="bin-edit"),
+    path("bins/<slug:code>/retire/", bins.retire, name="bin-retire"),
+    path("lots/", lots.index, name="lot-list"),
+    path("lots/<slug:code>/", lots.detail, name="lot-detail"),
+    path("lots/<slug:code>/make-up/", lots.make_up, name="lot-make-up"),
+    path("lots/<slug:code>/move/", lots.move, name="lot-move"),
+    path("lots/<slug:code>/dispose/", lots.dispose, name="lot-dispose"),
+    path("lots/<slug:code>/write-off/", lots.write_off, name="lot-write-off"),
+    path("lots/<slug:code>/hold/", lots.hold, name="lot-hold"),
+    path("lots/<slug:code>/identify/", lots.identify, name="lot-identify"),
+    path("holds/", holds.index, name="hold-list"),
+    path("holds/<int:pk>/lift/", holds.lift, name="hold-lift"),
+    path("deliveries/", deliveries.index, name="delivery-list"),
+    path("deliveries/new/", deliveries.create, name="delivery-create"),
+    path("deliveries/<slug:code>/", deliveries.detail, name="delivery-detail"),
+    path("deliveries/<slug:code>/photo/", deliveries.photo, name="delivery-photo"),
+    path("sources/", sources.index, name="source-list"),
+    path("sources/new/", sources.create, name="source-create"),
+    path("sources/<int:pk>/", sources.detail, name="source-detail"),
+    path("sources/<int:pk>/edit/", sources.edit, name="source-edit"),
+    path("scales/", scales.index, name="scale-list"),
+    path("scales/new/", scales.create, name="scale-create"),
+    path("scales/<int:pk>/edit/", scales.edit, name="scale-edit"),
+    path("ledger/", postings.index, name="posting-list"),
+    path("ledger/<uuid:uuid>/", postings.detail, name="posting-detail"),
+    path("ledger/<uuid:uuid>/reverse/", postings.reverse, name="posting-reverse"),
+    path("trace/", traces.start, name="trace-start"),
+    path("trace/<slug:code>/", traces.detail, name="trace"),
+    path("trace/<slug:code>/origins/", traces.origins, name="trace-origins"),
+    path("trace/<slug:code>/steps/", traces.steps, name="trace-steps"),
+    path("trace/<slug:code>/uses/", traces.uses, name="trace-uses"),
+    path("polymers/", materials.index, name="polymer-list"),
+    path("polymers/blends/", materials.switch, name="blend-switch"),
+]
