@@ -3,6 +3,6 @@
 from django.core.exceptions import ValidationError
 
 
-def refusal(code: str, sentence, **facts) -> ValidationError:
+def refusal(code: str, sentence, /, **facts) -> ValidationError:
     """Return the refusal to raise; facts fill the sentence."""
     return ValidationError(sentence, code=code, params=facts or None)
