@@ -1,28 +1,120 @@
 """Pages of designs."""
 
-from inventory.views.access import page, reads
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from inventory.forms.fields import ActForm
+from inventory.queries.access import may
+from inventory.views.access import allows, attempt, page, reads
+from products.actions.designs import save_design, withdraw_design
+from products.calculations.ranges import sheet_thickness_note
+from products.forms.designs import DesignFilter, DesignForm, values_of
+from products.forms.ranges import sentence_of
+from products.models import Design, Operation
+from products.queries.designs import design_list
+from products.queries.parts import part_list
+from products.views.listings import Column, listing
+from products.views.parts import part_row
+
+COLUMNS = (
+    Column(gettext_lazy("Design"), "name"),
+    Column(gettext_lazy("Made by")),
+    Column(gettext_lazy("Polymers")),
+    Column(gettext_lazy("Mass each"), "mass", numeric=True),
+    Column(gettext_lazy("In stock"), "stock", numeric=True),
+    Column(gettext_lazy("In use"), "use", numeric=True),
+)
+LATEST = 8
 
 
 @reads
 def index(request):
-    return page(request, "workshop/home/index.html", {"place": "none"})
-
-
-@reads
-def create(request):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    filters = DesignFilter(request.GET, queryset=design_list())
+    context = listing(request, filters, COLUMNS, place="products")
+    may_edit = may(request.user, "design.edit")
+    return page(request, "products/designs/index.html", context | {"may_edit": may_edit})
 
 
 @reads
 def detail(request, pk):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    design = get_object_or_404(design_list(), pk=pk)
+    latest = part_list().filter(design=design)[:LATEST]
+    note = thickness_note(design)
+    context = {
+        "place": "products",
+        "design": design,
+        "facts": facts_of(design),
+        "note": sentence_of(note) if note else "",
+        "parts": [part_row(part) for part in latest],
+        "may_edit": may(request.user, "design.edit"),
+    }
+    return page(request, "products/designs/detail.html", context)
 
 
-@reads
+def thickness_note(design: Design):
+    """Return the range note of a pressed sheet's thickness, if there is one."""
+    is_sheet = design.made_by == Operation.PRESS and design.thickness_mm
+    return sheet_thickness_note(thickness_mm=float(design.thickness_mm)) if is_sheet else None
+
+
+def facts_of(design: Design) -> list[tuple]:
+    """Return what the page of a design says of it."""
+    allowed = ", ".join(polymer.symbol for polymer in design.polymers.all())
+    thickness = f"{design.thickness_mm.normalize():f} mm" if design.thickness_mm else None
+    return [
+        (_("Made by"), design.get_made_by_display()),
+        (_("It is a"), design.get_form_display()),
+        (_("Tracked"), design.get_tracked_display()),
+        (_("Polymers allowed"), allowed or _("every polymer the machine may work")),
+        (_("Thickness"), thickness),
+        (_("Pieces made at once"), design.pieces_per_cycle),
+        (_("Note"), design.note or None),
+    ]
+
+
+@allows("design.edit")
+def create(request):
+    return written(request, None, _("New design"))
+
+
+@allows("design.edit")
 def edit(request, pk):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    design = get_object_or_404(Design, pk=pk)
+    return written(request, design, _("Change %(name)s") % {"name": design.name})
 
 
-@reads
+def written(request, design: Design | None, title: str):
+    """Show the form of a design, and write the design when it was sent."""
+    first = values_of(design) if design else {}
+    form = DesignForm(request.POST or None, initial=first)
+    if form.is_valid():
+        polymers = form.cleaned_data["polymers"]
+        fields, act = form.fields_of_design(), form.act(request.user)
+        saved = attempt(form, save_design, fields=fields, polymers=polymers, act=act, design=design)
+        if saved:
+            messages.success(request, _("%(name)s is written down.") % {"name": saved.name})
+            say_note(request, thickness_note(saved))
+            return redirect(saved)
+    context = {"place": "products", "title": title, "design": design}
+    return page(request, "products/designs/edit.html", context, form)
+
+
+def say_note(request, note) -> None:
+    """Say a figure outside its usual range once, as a message."""
+    if note:
+        messages.warning(request, sentence_of(note))
+
+
+@allows("design.edit")
 def withdraw(request, pk):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    design = get_object_or_404(Design, pk=pk)
+    form = ActForm(request.POST or None)
+    if form.is_valid() and attempt(
+        form, withdraw_design, design=design, act=form.act(request.user)
+    ):
+        messages.success(request, _("%(name)s is no longer offered.") % {"name": design.name})
+        return redirect(design)
+    context = {"place": "products", "design": design}
+    return page(request, "products/designs/withdraw.html", context, form)

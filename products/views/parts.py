@@ -1,23 +1,133 @@
 """Pages of parts."""
 
-from inventory.views.access import page, reads
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from inventory.calculations.codes import group_code
+from inventory.queries.access import may
+from inventory.queries.traces import make_up_of, origins_of
+from inventory.views.access import allows, attempt, page, reads
+from products.actions.parts import hand_over_part, take_back_part
+from products.forms.parts import HandOverForm, PartFilter, TakeBackForm
+from products.models import Part
+from products.queries.parts import PartState, part_list, state_pill
+from products.views.listings import Column, listing
+
+COLUMNS = (
+    Column(gettext_lazy("Code")),
+    Column(gettext_lazy("Design"), "design"),
+    Column(gettext_lazy("Polymer and colour")),
+    Column(gettext_lazy("Mass"), "mass", numeric=True),
+    Column(gettext_lazy("Made"), "made"),
+    Column(gettext_lazy("State")),
+)
+MOST_ORIGINS = 5
+
+
+def part_row(part: Part) -> dict:
+    """Return a part of the part list as its row prints it."""
+    pill, label = state_pill(part)
+    return {"part": part, "pill": pill, "state": label, "lot": part.lot}
 
 
 @reads
 def index(request):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    filters = PartFilter(request.GET, queryset=part_list())
+    context = listing(request, filters, COLUMNS, place="products", row_of=part_row)
+    return page(request, "products/parts/index.html", context)
 
 
 @reads
 def detail(request, code):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    part = get_object_or_404(part_list(), code=code)
+    origins = origins_of(part.lot)
+    context = part_row(part) | {
+        "place": "products",
+        "make_up": make_up_of(part.lot),
+        "origins": origins[:MOST_ORIGINS],
+        "more_origins": max(0, len(origins) - MOST_ORIGINS),
+        "facts": facts_of(part),
+        "handovers": handover_entries(part),
+        "may_hand_over": may(request.user, "part.hand-over") and may_leave(part),
+        "may_take_back": may(request.user, "part.take-back") and part.state == PartState.IN_USE,
+    }
+    return page(request, "products/parts/detail.html", context)
 
 
-@reads
+def may_leave(part: Part) -> bool:
+    """Return whether a part could be handed over now."""
+    return part.state == PartState.IN_STOCK and not part.is_held
+
+
+def facts_of(part: Part) -> list[tuple]:
+    """Return what the page of a part says of it, the run by the number its posting keeps."""
+    left = _("%(left)s of %(made)s") % {"left": part.pieces_left, "made": part.pieces}
+    return [
+        (_("Code"), group_code(part.code)),
+        (_("Design"), part.design.name, part.design.get_absolute_url()),
+        (_("Pieces left"), left),
+        (_("Colour"), part.lot.colour.name),
+        (_("Made in"), part.run_number, reverse("scan-code", args=[part.run_number])),
+        (_("Posting"), part.made_in.number, part.made_in.get_absolute_url()),
+    ]
+
+
+def handover_entries(part: Part) -> list[dict]:
+    """Return handings over and returns as a timeline, newest first."""
+    entries = []
+    for handover in part.handovers.select_related("out_by", "back_by"):
+        if handover.back_at:
+            entries.append(
+                {
+                    "what": _("Taken back"),
+                    "happened_at": handover.back_at,
+                    "who": handover.back_by.get_username(),
+                    "note": handover.state_on_return,
+                }
+            )
+        entries.append(
+            {
+                "what": _("Handed over"),
+                "happened_at": handover.out_at,
+                "who": handover.out_by.get_username(),
+                "note": handover.to,
+            }
+        )
+    return entries
+
+
+@allows("part.hand-over")
 def hand_over(request, code):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    part = get_object_or_404(part_list(), code=code)
+    form = HandOverForm(request.POST or None)
+    if form.is_valid():
+        act, to = form.act(request.user), form.cleaned_data["to"]
+        if attempt(form, hand_over_part, part=part, act=act, to=to):
+            messages.success(request, said(_("%(design)s %(code)s is handed over."), part))
+            return redirect(part)
+    return page(request, "products/parts/hand_over.html", acting(part), form)
 
 
-@reads
+@allows("part.take-back")
 def take_back(request, code):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    part = get_object_or_404(part_list(), code=code)
+    form = TakeBackForm(request.POST or None)
+    if form.is_valid():
+        act, state = form.act(request.user), form.cleaned_data["state"]
+        if attempt(form, take_back_part, part=part, act=act, state=state):
+            messages.success(request, said(_("%(design)s %(code)s is back."), part))
+            return redirect(part)
+    return page(request, "products/parts/take_back.html", acting(part), form)
+
+
+def acting(part: Part) -> dict:
+    """Return the context of a page that does something with a part."""
+    return part_row(part) | {"place": "products"}
+
+
+def said(sentence: str, part: Part) -> str:
+    """Return a sentence that names a part."""
+    return sentence % {"design": part.design.name, "code": group_code(part.code)}

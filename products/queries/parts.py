@@ -1,0 +1,43 @@
+"""Questions about parts: which there are, and whether they are here, in use or used up."""
+
+from django.db import models
+from django.db.models import Case, Exists, F, OuterRef, QuerySet, Value, When
+from django.utils.translation import gettext_lazy as _
+
+from inventory.models import Hold
+from products.models import Handover, Part
+
+
+class PartState(models.TextChoices):
+    """Where a part stands now."""
+
+    IN_STOCK = "in-stock", _("in stock")
+    IN_USE = "in-use", _("in use")
+    USED_UP = "used-up", _("used up")
+
+
+PILLS = {PartState.IN_STOCK: "done", PartState.IN_USE: "running", PartState.USED_UP: "empty"}
+
+
+def part_list() -> QuerySet[Part]:
+    """Return made parts with their state and all that a list row or a page prints."""
+    away = Handover.objects.filter(part=OuterRef("pk"), back_at__isnull=True)
+    held = Hold.objects.open().filter(lot=OuterRef("lot"))
+    used_up = When(lot__out_mg=F("lot__in_mg"), then=Value(PartState.USED_UP.value))
+    in_use = When(Exists(away), then=Value(PartState.IN_USE.value))
+    related = ("design", "lot__polymer", "lot__colour", "made_in")
+    return (
+        Part.objects.made()
+        .select_related(*related)
+        .annotate(
+            is_held=Exists(held),
+            state=Case(used_up, in_use, default=Value(PartState.IN_STOCK.value)),
+        )
+    )
+
+
+def state_pill(part: Part) -> tuple[str, str]:
+    """Return the pill's glyph and word of a part of the part list; a hold goes before all else."""
+    if part.is_held:
+        return "held", _("on hold")
+    return PILLS[PartState(part.state)], PartState(part.state).label
