@@ -1,0 +1,60 @@
+# Every target sets up what it needs; `make help` lists them.
+
+VENV ?= .venv
+PY := $(VENV)/bin/python
+PORT ?= 8000
+HOST ?= 127.0.0.1
+WORKERS ?= 2
+DEMO_URL := sqlite:///$(CURDIR)/.demo/workshop.sqlite3
+DEMO := WORKSHOP_NAME="Demo workshop (invented)" MEDIA_ROOT=$(CURDIR)/.demo/media DATABASE_URL=$(DEMO_URL)
+
+.DEFAULT_GOAL := help
+.PHONY: help demo demo-data test lint bench histories lock clean
+
+help: ## list the targets
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 14
+
+$(VENV)/.runtime: requirements.lock
+	test -x $(PY) || python3 -m venv $(VENV)
+	$(PY) -m pip install --quiet --require-hashes -r requirements.lock
+	touch $@
+
+$(VENV)/.dev: requirements-dev.lock
+	test -x $(PY) || python3 -m venv $(VENV)
+	$(PY) -m pip install --quiet --require-hashes -r requirements-dev.lock
+	touch $@ $(VENV)/.runtime
+
+demo-data: $(VENV)/.runtime ## build the invented demo workshop, unless it is there already
+	@mkdir -p .demo
+	@$(DEMO) $(PY) manage.py migrate --verbosity 0
+	@$(DEMO) $(PY) manage.py build_demo
+
+demo: demo-data ## build and serve the demo: make demo PORT=8123 HOST=0.0.0.0
+	@$(PY) manage.py collectstatic --noinput --verbosity 0
+	@echo "Open http://$(HOST):$(PORT)/ and log in as operator, lead or auditor (password: invented-demo)."
+	@$(DEMO) ALLOWED_HOSTS="*" $(VENV)/bin/waitress-serve --listen=$(HOST):$(PORT) --threads=8 workshop.wsgi:application
+
+test: $(VENV)/.dev ## run every test and gate (DATABASE_URL chooses the database)
+	@test -n "$(NO_BROWSER)" || ls /usr/bin/chromium >/dev/null 2>&1 || bash .ci/install-browser
+	$(PY) -m pytest -n $(WORKERS) --dist loadgroup -q $(ARGS)
+
+lint: $(VENV)/.dev ## check style, imports, templates
+	$(VENV)/bin/ruff format --check .
+	$(VENV)/bin/ruff check .
+	$(VENV)/bin/lint-imports
+	$(VENV)/bin/djlint templates --check --quiet
+	$(VENV)/bin/djlint templates --lint --quiet
+
+bench: $(VENV)/.dev ## measure a ledger of a million transfers on SQLite and PostgreSQL
+	$(PY) -m tests.benchmarks.run $(ARGS)
+
+histories: $(VENV)/.dev ## try many more random histories of the ledger
+	HISTORIES=400 $(PY) -m pytest -q tests/journeys/test_ledger_histories.py
+
+lock: $(VENV)/.dev ## renew the lock files from pyproject.toml
+	$(VENV)/bin/uv pip compile --universal --generate-hashes --no-header --no-config --python-version 3.11 pyproject.toml -o requirements.lock
+	$(VENV)/bin/uv pip compile --universal --generate-hashes --no-header --no-config --python-version 3.11 --extra dev pyproject.toml -o requirements-dev.lock
+
+clean: ## remove what was built, the demo included
+	rm -rf $(VENV) .demo build staticfiles .pytest_cache .hypothesis .ruff_cache .mypy_cache .import_linter_cache
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +
