@@ -1,0 +1,28 @@
+"""Build the invented demo workshop through the real actions; an existing book is left alone."""
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+from django.db import transaction
+from django.utils import timezone
+
+from inventory.models import Bin, Delivery, Lot, Posting, Transfer
+from products.models import Part
+from workshop.management.demo.story import live_through_a_year
+from workshop.models import Run
+
+
+class Command(BaseCommand):
+    help = __doc__
+
+    def handle(self, **options):
+        if Posting.objects.exists() or Bin.objects.exists():
+            self.stdout.write("The book holds something already; it was left as it is.")
+            return
+        with transaction.atomic():
+            call_command("load_reference", stdout=self.stdout)
+            floor = live_through_a_year(timezone.now())
+        counted = (Delivery, Bin, Run, Part, Lot, Posting, Transfer)
+        figures = ", ".join(f"{m.objects.count()} {m._meta.verbose_name_plural}" for m in counted)  # noqa: SLF001
+        self.stdout.write(f"Built an invented workshop: {figures}.")
+        password = floor.plan["password"]
+        self.stdout.write(f"Log in as operator, lead or auditor with the password {password}.")

@@ -1,0 +1,1 @@
+"""An invented workshop, lived through in a minute by the real actions."""

@@ -1,0 +1,110 @@
+"""The order of the invented year: deliveries, runs, handovers, returns, mistakes and two open runs."""
+
+from datetime import datetime, timedelta
+
+from products.actions.parts import hand_over_part, take_back_part
+from products.models import Handover, Part
+from workshop.actions.runs import abandon_run
+from workshop.management.demo import making
+from workshop.management.demo.floor import KG, Floor, design, set_up
+from workshop.management.demo.intake import deliver, lift_old_holds, mix_up_and_mend, tidy_floor
+from workshop.models import Run
+
+DELIVERIES, RUNS, DAYS = 60, 150, 365
+
+TURNS = (
+    ("granulate", 11), ("press", 9), ("cut", 7), ("inject", 8), ("extrude", 2), ("form", 2), ("blend", 2),
+)  # fmt: skip
+
+
+def live_through_a_year(now: datetime) -> Floor:
+    """Build the whole demo through the real actions, ending now."""
+    start = now - timedelta(days=DAYS)
+    floor = set_up(start)
+    delivered, step, steps = 0, 0, RUNS * 2
+    while Run.objects.count() < RUNS - 2 and step < steps:
+        floor.now = start + (DAYS - 2) * timedelta(days=1) * Run.objects.count() / RUNS
+        floor.now += timedelta(minutes=7 * step % 400)
+        due = DELIVERIES * (Run.objects.count() + 18) / RUNS
+        while delivered < min(due, DELIVERIES):
+            deliver(floor, delivered)
+            delivered += 1
+        work(floor, step)
+        look_around(floor, step)
+        step += 1
+    floor.now = now - timedelta(hours=2)
+    while delivered < DELIVERIES:
+        deliver(floor, delivered)
+        delivered += 1
+    leave_two_open(floor)
+    return floor
+
+
+def work(floor: Floor, step: int) -> None:
+    """Do one run: the operation whose turn it is, or the first other one that has material."""
+    names = [name for name, weight in TURNS for _ in range(weight)]
+    first = floor.rng.choice(names)
+    for name in [first, *(name for name, _ in TURNS if name != first)]:
+        if name == "granulate":
+            done = making.granulate(floor, returned=step % 3 == 0)
+        else:
+            done = getattr(making, name)(floor)
+        if done:
+            return
+
+
+def look_around(floor: Floor, step: int) -> None:
+    """Do what a workshop does beside making."""
+    tidy_floor(floor)
+    if step % 4 == 1:
+        hand_over(floor)
+    if step % 9 == 5:
+        take_back(floor)
+    if step % 25 == 20:
+        mix_up_and_mend(floor)
+    if step % 40 == 39:
+        lift_old_holds(floor)
+    if step == 70:
+        stop_short(floor)
+
+
+def hand_over(floor: Floor) -> None:
+    """Hand two finished parts over to somebody."""
+    finished = Part.objects.here().filter(handovers=None).exclude(design__form="sheet")
+    for part in finished.order_by("pk")[:2]:
+        hand_over_part(part=part, to="invented customer", act=floor.act(floor.operator()))
+
+
+def take_back(floor: Floor) -> None:
+    """Take back the parts that have been in use longest."""
+    for handover in Handover.objects.filter(back_at=None).order_by("pk")[:2]:
+        take_back_part(part=handover.part, state="worn", act=floor.act(floor.operator()))
+
+
+def stop_short(floor: Floor) -> None:
+    """One run is abandoned after loading: the heater failed."""
+    lot = making.stock(floor, "flake rack", 2 * KG)[0]
+    machine = floor.machine("blender")
+    floor.purge_for(machine, lot.polymer)
+    job = making.start(floor, "blend", machine)
+    job.load(lot, KG)
+    abandon_run(run=job.run, act=floor.act("lead", "drum seal broke, flake on the floor"))
+
+
+def leave_two_open(floor: Floor) -> None:
+    """Leave one run loaded and one with a first part weighed out."""
+    lots = making.stock(floor, "flake rack", 4 * KG)
+    board = design("Board 600 x 600 x 10")
+    allowed = set(board.polymers.all())
+    lot = next(lot for lot in lots if lot.polymer in allowed)
+    machine = floor.machine("press")
+    floor.purge_for(machine, lot.polymer)
+    job = making.start(floor, "press", machine, board.name, planned_pieces=2)
+    job.load(lot, board.nominal_mass_mg * 21 // 20)
+    job.weigh_out("part", board.nominal_mass_mg, pieces=1)
+    hooks = set(design("Coat hook").polymers.all())
+    lot = next(each for each in lots if each.polymer in hooks and each.pk != lot.pk)
+    machine = floor.machine("injection")
+    floor.purge_for(machine, lot.polymer)
+    job = making.start(floor, "inject", machine, "Coat hook", planned_pieces=40)
+    job.load(lot, 2 * KG)
