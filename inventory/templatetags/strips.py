@@ -15,7 +15,7 @@ from inventory.templatetags.quantities import KG_MG, kg, mass, percent
 register = template.Library()
 
 WIDTH = 1000  # of the drawing; the page stretches it
-SLIVER = 5  # 1.5 px on a strip of 300 px, so that a trace of something stays visible
+SLIVER = 6  # over 1.5 px on a strip of 260 px, so that a trace of something stays visible
 ROWS = 8  # of figures under the strip, unless the page asks for another number
 TONES = 6
 GRAM_MG = 1_000

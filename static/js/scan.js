@@ -1,6 +1,6 @@
-// A hand scanner types like a very fast keyboard and ends with Enter. Whatever it types
+// A hand scanner types like a fast keyboard and ends with Enter. Whatever it types
 // while no field has the focus goes into the scan field of the page, and is looked up.
-const LONGEST_GAP_MS = 80; // between two keys of a scanner; people are slower
+const LONGEST_GAP_MS = 300; // a scanner over the air stutters; a code cut in half would find the wrong thing
 const FEWEST_KEYS = 4;
 
 let typed = "";

@@ -49,7 +49,7 @@ def test_segments_fill_the_bar_in_the_given_order():
 
 def test_a_trace_of_something_is_drawn_wide_enough_to_see():
     drawn = make_up_strip([share("a", 0.9999), share("b", 0.0001)])["segments"]
-    assert drawn[1].width == 5
+    assert drawn[1].width == 6
 
 
 def test_slivers_do_not_push_the_bar_over_its_edge():
@@ -84,6 +84,7 @@ def test_a_known_colour_is_drawn_in_it():
 def test_an_unknown_colour_gets_a_tone_and_no_colour():
     text = html_of(share("Virgin", 1, srgb=""))
     assert 'data-tone="1"' in text
+    assert "make-up-strip-ruling" in text
     assert "fill=" not in text
 
 
