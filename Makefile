@@ -52,6 +52,7 @@ histories: $(VENV)/.dev ## try many more random histories of the ledger
 	HISTORIES=400 $(PY) -m pytest -q tests/journeys/test_ledger_histories.py
 
 lock: $(VENV)/.dev ## renew the lock files from pyproject.toml
+	$(PY) -m pip install --quiet uv
 	$(VENV)/bin/uv pip compile --universal --generate-hashes --no-header --no-config --python-version 3.11 pyproject.toml -o requirements.lock
 	$(VENV)/bin/uv pip compile --universal --generate-hashes --no-header --no-config --python-version 3.11 --extra dev pyproject.toml -o requirements-dev.lock
 

@@ -6,8 +6,6 @@ import django.db.models.expressions
 from django.conf import settings
 from django.db import migrations, models
 
-import inventory.calculations.codes
-
 
 class Migration(migrations.Migration):
     initial = True
@@ -159,7 +157,6 @@ class Migration(migrations.Migration):
                 (
                     "code",
                     models.CharField(
-                        default=inventory.calculations.codes.new_code,
                         editable=False,
                         max_length=12,
                         unique=True,
@@ -275,7 +272,6 @@ class Migration(migrations.Migration):
                 (
                     "code",
                     models.CharField(
-                        default=inventory.calculations.codes.new_code,
                         editable=False,
                         max_length=12,
                         unique=True,
@@ -411,7 +407,6 @@ class Migration(migrations.Migration):
                 (
                     "code",
                     models.CharField(
-                        default=inventory.calculations.codes.new_code,
                         editable=False,
                         max_length=12,
                         unique=True,

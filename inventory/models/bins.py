@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
-from inventory.calculations.codes import new_code
+from inventory.models.codes import CodeField
 from inventory.models.materials import Colour, Polymer
 
 
@@ -19,7 +19,7 @@ class BinQuerySet(models.QuerySet):
 class Bin(models.Model):
     """A labelled container with a tare; it holds at most one open lot."""
 
-    code = models.CharField(max_length=12, unique=True, default=new_code, editable=False)
+    code = CodeField()
     name = models.CharField(max_length=20, unique=True)
     place = models.CharField(max_length=60, blank=True)
     tare_mg = models.BigIntegerField(default=0)

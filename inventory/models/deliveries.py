@@ -6,7 +6,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.codes import new_code
+from inventory.models.codes import CodeField
 from inventory.models.lots import Lot
 from inventory.models.materials import Colour, Form, OriginClass, Polymer
 from inventory.models.scales import Scale
@@ -36,7 +36,7 @@ class Delivery(models.Model):
     """One weighed receipt from a source; accepted it becomes a lot, refused it does not."""
 
     uuid = models.UUIDField(unique=True)
-    code = models.CharField(max_length=12, unique=True, default=new_code, editable=False)
+    code = CodeField()
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="deliveries")
     delivered_on = models.DateField()
     gross_mg = models.BigIntegerField(null=True, blank=True)

@@ -8,8 +8,8 @@ from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.codes import new_code
 from inventory.models.bins import Bin
+from inventory.models.codes import CodeField
 from inventory.models.materials import Colour, Form, OriginClass, Polymer
 
 
@@ -48,7 +48,7 @@ class Lot(models.Model):
         PART = "part", _("part")
         GAIN = "gain", _("weighing gain")
 
-    code = models.CharField(max_length=12, unique=True, default=new_code, editable=False)
+    code = CodeField()
     kind = models.CharField(max_length=10, choices=Kind)
     polymer = models.ForeignKey(
         Polymer, null=True, blank=True, on_delete=models.PROTECT, related_name="+"

@@ -4,8 +4,6 @@ import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
 
-import inventory.calculations.codes
-
 
 class Migration(migrations.Migration):
     initial = True
@@ -73,7 +71,6 @@ class Migration(migrations.Migration):
                 (
                     "code",
                     models.CharField(
-                        default=inventory.calculations.codes.new_code,
                         editable=False,
                         max_length=12,
                         unique=True,

@@ -6,8 +6,8 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.codes import new_code
 from inventory.models import Bin, Lot, Posting
+from inventory.models.codes import CodeField
 from products.models import Design, Operation, Part
 from workshop.models.machines import Machine, Tooling
 
@@ -23,7 +23,7 @@ class RunQuerySet(models.QuerySet):
 class Run(models.Model):
     """One job on one machine."""
 
-    code = models.CharField(max_length=12, unique=True, default=new_code, editable=False)
+    code = CodeField()
     uuid = models.UUIDField(unique=True)
     operation = models.CharField(max_length=10, choices=Operation)
     machine = models.ForeignKey(Machine, on_delete=models.PROTECT, related_name="runs")
