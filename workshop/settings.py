@@ -183,4 +183,8 @@ SPECTACULAR_SETTINGS = {
     "VERSION": "1.0.0",
     "SERVE_INCLUDE_SCHEMA": False,
     "ENUM_ADD_EXPLICIT_BLANK_NULL_CHOICE": False,
+    "ENUM_NAME_OVERRIDES": {
+        "FormEnum": "inventory.models.Form",
+        "DesignFormEnum": "products.api.designs.FORMS",
+    },
 }

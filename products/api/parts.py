@@ -1,0 +1,133 @@
+"""Parts: made things, handed over and taken back."""
+
+from django_filters.rest_framework import ChoiceFilter, FilterSet
+from rest_framework import serializers
+
+from inventory.api.acts import ActBody, ActView, ChangeSerializer, change_of
+from inventory.api.fields import FoundField, TextField
+from inventory.api.filters import MomentFilter, WordFilter
+from inventory.api.names import by_code, found
+from inventory.api.reads import ListView, OneView
+from products.actions.parts import hand_over_part, take_back_part
+from products.models import Part
+from products.queries.parts import PartState, part_list
+
+
+class PartField(FoundField):
+    """A part by code."""
+
+    def find(self, text):
+        return by_code(Part.objects.select_related("lot__polymer", "lot__colour"), text)
+
+
+class PartSerializer(serializers.Serializer):
+    """A made thing, or a bag of the same things; it shares the code of its lot."""
+
+    code = serializers.CharField()
+    design = serializers.CharField(source="design.name")
+    run = serializers.CharField(source="run_number")
+    made_at = serializers.DateTimeField()
+    state = serializers.CharField()
+    on_hold = serializers.BooleanField(source="is_held")
+    pieces = serializers.IntegerField()
+    pieces_left = serializers.IntegerField()
+    polymer = serializers.CharField(source="lot.polymer.symbol", allow_null=True)
+    mark = serializers.CharField(source="lot.mark")
+    colour = serializers.CharField(source="lot.colour.name")
+    form = serializers.CharField(source="lot.form")
+    in_mg = serializers.IntegerField(source="lot.in_mg")
+    held_mg = serializers.IntegerField(source="lot.held_mg")
+
+
+class HandOverAnswer(serializers.Serializer):
+    """A part going into use."""
+
+    part = serializers.CharField(source="part.code")
+    out_at = serializers.DateTimeField()
+    out_by = serializers.CharField(source="out_by.username")
+    to = serializers.CharField()
+    change = ChangeSerializer()
+
+
+class TakeBackAnswer(HandOverAnswer):
+    """A part that came back."""
+
+    back_at = serializers.DateTimeField()
+    back_by = serializers.CharField(source="back_by.username")
+    state_on_return = serializers.CharField()
+
+
+class PartFilters(FilterSet):
+    """Narrows parts."""
+
+    design = WordFilter("design__name")
+    polymer = WordFilter("lot__polymer__symbol")
+    colour = WordFilter("lot__colour__name")
+    state = ChoiceFilter(choices=PartState)
+    made_from = MomentFilter(field_name="made_at", lookup_expr="gte")
+    made_until = MomentFilter(field_name="made_at", lookup_expr="lte")
+
+
+class Parts(ListView):
+    """Every part that was made, newest first."""
+
+    queryset = part_list()
+    serializer_class = PartSerializer
+    filterset_class = PartFilters
+    search_fields = ("code", "design__name", "made_in__reference")
+    ordering_fields = ("made_at", "pieces")
+
+
+class OnePart(OneView):
+    """One part by its code."""
+
+    queryset = part_list()
+    serializer_class = PartSerializer
+
+
+class PartActView(ActView):
+    """An act on the part in the address."""
+
+    queryset = Part.objects.select_related("lot")
+    lookup_field = "code"
+
+    def part(self) -> Part:
+        return found(by_code(self.get_queryset(), self.kwargs["code"]))
+
+
+class HandOverBody(ActBody):
+    """A part going into use."""
+
+    to = TextField(max_length=120, allow_blank=True, default="")
+
+
+class HandOver(PartActView):
+    """Hand a part over into use; it stays in the book and may come back."""
+
+    act = "part.hand-over"
+    body_class = HandOverBody
+    answer_class = HandOverAnswer
+
+    def perform(self, sent, act):
+        handover = hand_over_part(part=self.part(), to=sent["to"], act=act)
+        handover.change = change_of(act)
+        return handover
+
+
+class TakeBackBody(ActBody):
+    """A part coming back."""
+
+    state = TextField(max_length=200, allow_blank=True, default="")
+
+
+class TakeBack(PartActView):
+    """Take a part back from use."""
+
+    act = "part.take-back"
+    body_class = TakeBackBody
+    answer_class = TakeBackAnswer
+
+    def perform(self, sent, act):
+        handover = take_back_part(part=self.part(), state=sent["state"], act=act)
+        handover.change = change_of(act)
+        return handover

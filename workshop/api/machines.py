@@ -1,0 +1,111 @@
+"""Machines, their purges, and tooling."""
+
+from django_filters.rest_framework import ChoiceFilter, FilterSet
+from rest_framework import serializers
+
+from inventory.api.acts import ActView, ChangeSerializer, ReasonBody, change_of
+from inventory.api.fields import FoundField
+from inventory.api.filters import YesNoFilter
+from inventory.api.names import by_name, found
+from inventory.api.reads import ListView
+from workshop.actions.machines import log_purge
+from workshop.models import Machine, Tooling
+
+
+class MachineField(FoundField):
+    """A machine by its name."""
+
+    def find(self, text):
+        return by_name(Machine.objects.all(), text)
+
+
+class ToolingField(FoundField):
+    """Tooling by its name."""
+
+    def find(self, text):
+        return by_name(Tooling.objects.all(), text)
+
+
+class MachineSerializer(serializers.Serializer):
+    """A machine; it remembers the polymer it last worked."""
+
+    id = serializers.IntegerField()
+    name = serializers.CharField()
+    kind = serializers.CharField()
+    place = serializers.CharField()
+    last_polymer = serializers.CharField(source="last_polymer.symbol", allow_null=True)
+    note = serializers.CharField()
+    retired_at = serializers.DateTimeField(allow_null=True)
+
+
+class MachineFilters(FilterSet):
+    """Narrows machines."""
+
+    kind = ChoiceFilter(choices=Machine.Kind)
+    retired = YesNoFilter(field_name="retired_at", method="by_retirement")
+
+    def by_retirement(self, rows, name, is_retired):
+        return rows.filter(retired_at__isnull=not is_retired)
+
+
+class Machines(ListView):
+    """Every machine."""
+
+    queryset = Machine.objects.select_related("last_polymer")
+    serializer_class = MachineSerializer
+    filterset_class = MachineFilters
+    search_fields = ("name", "place", "note")
+    ordering_fields = ("name", "kind")
+
+
+class PurgeAnswer(serializers.Serializer):
+    """A machine cleaned of the polymer it last worked."""
+
+    machine = serializers.CharField(source="machine.name")
+    polymer = serializers.CharField(source="polymer.symbol", allow_null=True)
+    happened_at = serializers.DateTimeField()
+    by = serializers.CharField(source="by.username")
+    note = serializers.CharField()
+    change = ChangeSerializer()
+
+
+class Purges(ActView):
+    """Write down that a machine was purged; the reason says how."""
+
+    act = "machine.purge"
+    queryset = Machine.objects.all()
+    lookup_field = "id"
+    body_class = ReasonBody
+    answer_class = PurgeAnswer
+
+    def perform(self, sent, act):
+        machine = found(self.get_queryset().filter(pk=self.kwargs["id"]).first())
+        purge = log_purge(machine=machine, act=act)
+        purge.change = change_of(act)
+        return purge
+
+
+class ToolingSerializer(serializers.Serializer):
+    """A mould, frame, die, jig or blade."""
+
+    id = serializers.IntegerField()
+    name = serializers.CharField()
+    kind = serializers.CharField()
+    cavities = serializers.IntegerField()
+    note = serializers.CharField()
+
+
+class ToolingFilters(FilterSet):
+    """Narrows tooling."""
+
+    kind = ChoiceFilter(choices=Tooling.Kind)
+
+
+class AllTooling(ListView):
+    """All tooling."""
+
+    queryset = Tooling.objects.all()
+    serializer_class = ToolingSerializer
+    filterset_class = ToolingFilters
+    search_fields = ("name", "note")
+    ordering_fields = ("name", "kind")

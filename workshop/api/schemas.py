@@ -1,0 +1,24 @@
+"""The schema of the API, and the answer to addresses that do not exist."""
+
+from django.http import Http404
+from django.utils.translation import gettext as _
+from drf_spectacular.utils import extend_schema
+from drf_spectacular.views import SpectacularAPIView
+
+from inventory.api.access import ApiView, MayAct
+
+
+class Schema(SpectacularAPIView):
+    """The OpenAPI description of everything here."""
+
+    act = ""
+    permission_classes = [MayAct]
+
+
+@extend_schema(exclude=True)
+class Nowhere(ApiView):
+    """Any address below the API that is none."""
+
+    def initial(self, request, *args, **kwargs):
+        super().initial(request, *args, **kwargs)
+        raise Http404(_("Nothing is at this address; every address of the API ends in a slash."))
