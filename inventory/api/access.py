@@ -47,6 +47,7 @@ class ApiView(GenericAPIView):
     schema = ApiSchema()
 
     def initialize_request(self, request, *args, **kwargs):
-        # A client may name any codec as charset, even one that is no text encoding.
-        request.encoding = "utf-8"
+        # JSON and query are UTF-8 whatever charset a client names; the public setter would
+        # first read the query with that codec.
+        request._encoding = "utf-8"
         return super().initialize_request(request, *args, **kwargs)

@@ -2,6 +2,7 @@
 
 from django.http import Http404
 from django.utils.translation import gettext as _
+from drf_spectacular.renderers import OpenApiJsonRenderer, OpenApiYamlRenderer
 from drf_spectacular.utils import extend_schema
 from drf_spectacular.views import SpectacularAPIView
 
@@ -12,6 +13,7 @@ class Schema(SpectacularAPIView):
     """The OpenAPI description of everything here."""
 
     act = ""
+    renderer_classes = [OpenApiJsonRenderer, OpenApiYamlRenderer]
     permission_classes = [MayAct]
 
 

@@ -47,6 +47,9 @@ class Tokens(ApiView):
     answer_class = TokenAnswer
     answer_status = 200
 
+    def get_authenticate_header(self, request):
+        return "Token"
+
     def post(self, request):
         body = self.body_class(data=request.data)
         body.is_valid(raise_exception=True)
