@@ -19,7 +19,6 @@ urlpatterns = [
     path("bins/", bins.board, name="bin-board"),
     path("bins/new/", bins.create, name="bin-create"),
     path("bins/<slug:code>/", bins.detail, name="bin-detail"),
-    path("bins/<slug:code>/make-up/", bins.make_up, name="bin-make-up"),
     path("bins/<slug:code>/put/", bins.put, name="bin-put"),
     path("bins/<slug:code>/edit/", bins.edit, name="bin-edit"),
     path("bins/<slug:code>/retire/", bins.retire, name="bin-retire"),

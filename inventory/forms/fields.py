@@ -4,11 +4,16 @@ from uuid import uuid4
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.template.loader import render_to_string
+from django.utils.safestring import mark_safe
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act
 from inventory.calculations.masses import format_mass, parse_mass
-from inventory.models import Mass, Scale
+from inventory.models import Colour, Mass, Scale
+from inventory.queries.bins import bin_named
+from inventory.queries.materials import polymer_named
 
 MASS_ERRORS = {
     "not-a-number": _("Enter a mass such as 2.5."),
@@ -100,3 +105,77 @@ class WeighedForm(ActForm):
         readings = 2 if tare_mg else 1
         net_mg = (gross_mg - tare_mg) * count
         return Mass.weighed(net_mg, self.cleaned_data.get("scale"), readings=readings, count=count)
+
+
+class PolymerField(forms.CharField):
+    """A polymer typed as its symbol or a trade spelling, cleaned to the polymer."""
+
+    def __init__(self, **options):
+        options.setdefault("max_length", 60)
+        super().__init__(**options)
+        self.widget.attrs |= {"list": "polymer-names", "autocomplete": "off", "spellcheck": "false"}
+
+    def clean(self, value):
+        text = super().clean(value)
+        if not text:
+            return None
+        if polymer := polymer_named(text):
+            return polymer
+        raise ValidationError(
+            _("No polymer is called %(text)s; choose one from the list or say unknown."),
+            code="no-polymer",
+            params={"text": text},
+        )
+
+
+class BinField(forms.CharField):
+    """A bin typed by its name or scanned by its code, cleaned to the bin."""
+
+    def __init__(self, **options):
+        options.setdefault("max_length", 200)
+        super().__init__(**options)
+        self.widget.attrs |= {"list": "bin-names", "autocomplete": "off", "spellcheck": "false"}
+
+    def clean(self, value):
+        text = super().clean(value)
+        if not text:
+            return None
+        if bin := bin_named(text):
+            return bin
+        raise ValidationError(
+            _("No bin is called %(text)s; type its name or scan its code."),
+            code="no-bin",
+            params={"text": text},
+        )
+
+
+class ColourField(forms.ModelChoiceField):
+    """A colour chosen by its swatch."""
+
+    widget = forms.RadioSelect
+
+    def __init__(self, **options):
+        options.setdefault("queryset", Colour.objects.all())
+        options.setdefault("to_field_name", "name")
+        super().__init__(**options, empty_label=None)
+
+    def label_from_instance(self, colour):
+        facts = {"name": colour.name, "srgb": colour.srgb}
+        return mark_safe(render_to_string("components/swatch.html", facts))  # noqa: S308 (escaped)
+
+
+class SpellingMixin:
+    """A form with a polymer field, which says how a trade spelling is written."""
+
+    spelling_note = ""
+
+    def clean(self):
+        data = super().clean()
+        polymer = data.get("polymer")
+        typed = (self.data.get(self.add_prefix("polymer")) or "").strip()
+        if polymer and typed != polymer.symbol:
+            sentence = gettext("%(typed)s is written %(symbol)s.")
+            self.spelling_note = sentence % {"typed": typed, "symbol": polymer.symbol}
+            self.data = self.data.copy()
+            self.data[self.add_prefix("polymer")] = polymer.symbol
+        return data

@@ -1,9 +1,18 @@
 """Questions about lots: what is open, held, and how sure its mass is."""
 
-from django.db.models import Q, QuerySet, Sum
+from dataclasses import dataclass
+from datetime import datetime
 
-from inventory.models import Basis, Hold, Lot, Mass
-from inventory.queries.postings import standing_transfers
+from django.db.models import F, Q, QuerySet, Sum
+from django.utils.translation import gettext as _
+
+from inventory.calculations.codes import group_code, normalise_code
+from inventory.models import Basis, Hold, Lot, Mass, Posting, Transfer
+from inventory.queries.bins import bin_named
+from inventory.queries.deliveries import delivery_numbered
+from inventory.queries.postings import posting_rows, standing_transfers
+
+LOT_RELATED = ("polymer", "colour", "bin", "delivery__source")
 
 
 def open_lot_in(bin) -> Lot | None:
@@ -28,8 +37,8 @@ def book_mass(lot: Lot) -> Mass:
 
 def lot_list() -> QuerySet[Lot]:
     """Return every lot that ever took something, with all that a list row prints."""
-    related = ("polymer", "colour", "bin", "delivery__source")
-    return Lot.objects.taken().with_hold().select_related(*related)
+    held = F("in_mg") - F("out_mg")
+    return Lot.objects.taken().with_hold().select_related(*LOT_RELATED).annotate(left_mg=held)
 
 
 def held_lots() -> QuerySet[Hold]:
@@ -43,3 +52,119 @@ def mass_by_polymer() -> list[tuple[str, int]]:
     stock = Lot.objects.open().exclude(kind=Lot.Kind.CHARGE)
     rows = stock.values("polymer__symbol").annotate(mg=Sum("in_mg") - Sum("out_mg"))
     return sorted(((row["polymer__symbol"] or "", row["mg"]) for row in rows), key=lambda r: -r[1])
+
+
+def hold_list() -> QuerySet[Hold]:
+    """Return every hold, lifted ones included, with all that a list row prints."""
+    related = ("lot__polymer", "lot__colour", "lot__bin", "lot__delivery", "placed_by", "lifted_by")
+    return Hold.objects.select_related(*related)
+
+
+def lot_with_code(code: str) -> Lot | None:
+    """Return a lot, with all that its page prints, by its code as typed or scanned."""
+    found = Lot.objects.with_hold().select_related(*LOT_RELATED, "filled_by")
+    return found.filter(code=normalise_code(code) or "").first()
+
+
+def lot_named(text: str) -> Lot | None:
+    """Return the lot of a code, of a delivery's number or of what a bin holds now."""
+    if lot := lot_with_code(text):
+        return lot
+    delivery = delivery_numbered(text)
+    if delivery and delivery.lot_id:
+        return lot_with_code(delivery.code)
+    bin = bin_named(text)
+    fill = open_lot_in(bin) if bin else None
+    return lot_with_code(fill.code) if fill else None
+
+
+def lot_label(lot: Lot) -> str:
+    """Return what people call a lot; it must have come with its bin and delivery."""
+    if lot.kind == Lot.Kind.DELIVERY and getattr(lot, "delivery", None):
+        return lot.delivery.number
+    if lot.bin:
+        return lot.bin.name
+    return f"{lot.get_kind_display()} {group_code(lot.code)}"
+
+
+def recent_lots(kind: str, *, most: int = 8) -> list[Lot]:
+    """Return the newest lots of a kind, with all that a list row prints."""
+    return list(lot_list().filter(kind=kind)[:most])
+
+
+@dataclass(frozen=True)
+class TransferLine:
+    """One transfer of a posting, with what people call its ends."""
+
+    transfer: Transfer
+    source: str
+    target: str
+
+
+def transfer_lines(posting: Posting) -> list[TransferLine]:
+    """Return the transfers of a posting with their ends named; an empty name is the outside."""
+    rows = posting_rows(posting.transfers.all())
+    return [TransferLine(row, end_label(row.source), end_label(row.target)) for row in rows]
+
+
+def end_label(lot: Lot | None) -> str:
+    """Return what people call one end of a transfer."""
+    return lot_label(lot) if lot else ""
+
+
+@dataclass(frozen=True)
+class HistoryEntry:
+    """One line of a history; the mass in mg has a sign: taken above zero, given below.
+
+    It is None where mass only changed its lot inside one bin.
+    """
+
+    what: str
+    happened_at: datetime
+    mass_mg: int | None
+    url: str
+    who: str
+    note: str
+    state: str
+
+
+def history_entries(transfers, own: set[int]) -> list[HistoryEntry]:
+    """Return history lines of transfers as seen from the lots of the given primary keys."""
+    return [history_entry(row, own) for row in transfers]
+
+
+def history_in_bin(bin, transfers) -> list[HistoryEntry]:
+    """Return history lines of transfers as seen from a bin, whatever lot stood in it."""
+    ends = [lot for row in transfers for lot in (row.source, row.target)]
+    return history_entries(transfers, {lot.pk for lot in ends if lot and lot.bin_id == bin.pk})
+
+
+def history_entry(row: Transfer, own: set[int]) -> HistoryEntry:
+    """Return the line of one transfer."""
+    is_taken, is_given = row.target_id in own, row.source_id in own
+    other = row.source if is_taken else row.target
+    facts = {"role": row.get_role_display(), "place": end_label(other)}
+    if is_taken and is_given:
+        what, sign = _("%(role)s, topped up"), None
+    elif is_taken:
+        what, sign = _("%(role)s, from %(place)s") if other else "%(role)s", 1
+    else:
+        what, sign = _("%(role)s, to %(place)s") if other else "%(role)s", -1
+    return written_entry(row, what % facts, sign)
+
+
+def written_entry(row: Transfer, what: str, sign: int | None) -> HistoryEntry:
+    """Return the line of a transfer that was put into words."""
+    posting = row.posting
+    notes = [posting.number, posting.reference, posting.reason]
+    if row.reverses_id:
+        what = _("undone: %(what)s") % {"what": what}
+    return HistoryEntry(
+        what=what[:1].upper() + what[1:],
+        happened_at=posting.happened_at,
+        mass_mg=sign and sign * row.mass_mg,
+        url=posting.get_absolute_url(),
+        who=posting.by.get_full_name() or posting.by.get_username(),
+        note=" · ".join(note for note in notes if note),
+        state="reversed" if row.undone_by else "",
+    )

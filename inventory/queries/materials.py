@@ -1,6 +1,8 @@
 """Polymers, spellings and colours by the names people type."""
 
-from inventory.models import Colour, Polymer, Spelling
+from django.db.models import QuerySet
+
+from inventory.models import Blend, Colour, Polymer, Spelling
 
 
 def spelling_key(text: str) -> str:
@@ -20,3 +22,13 @@ def polymer_named(text: str) -> Polymer | None:
 def mixed_colour() -> Colour:
     """Return the colour "mixed"."""
     return Colour.objects.get(is_mixed=True)
+
+
+def polymer_list() -> QuerySet[Polymer]:
+    """Return every polymer with its spellings at hand."""
+    return Polymer.objects.select_related("blend").prefetch_related("spellings")
+
+
+def blend_list() -> QuerySet[Blend]:
+    """Return every blend that was ever switched, with its polymers."""
+    return Blend.objects.select_related("result", "main", "added", "switched_by")

@@ -1,9 +1,11 @@
 """Reading the ledger: what a posting did and what stands in the way of undoing it."""
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Hold, Lot, Material, Posting, Transfer
+
+LONGEST_NUMBER = 15  # digits of a shop number; more would not fit the database's whole numbers
 
 
 def standing_transfers() -> QuerySet[Transfer]:
@@ -25,15 +27,13 @@ def later_postings(posting: Posting) -> list[Posting]:
     return list(Posting.objects.filter(pk__in=later.values("posting")).order_by("pk"))
 
 
-def bins_taken_since(posting: Posting) -> list[Lot]:
-    """Return open lots that now stand in the bins which a reversal would fill again."""
+def bin_fillers(posting: Posting) -> list[Posting]:
+    """Return other standing postings that filled the bins which a reversal would fill again, oldest first."""
     gave = posting.transfers.filter(source__bin__isnull=False)
     sources = Lot.objects.filter(pk__in=gave.values("source"))
-    filled = posting.transfers.values("target")
-    in_the_way = Lot.objects.open().filter(bin__in=sources.values("bin"))
-    return list(
-        in_the_way.exclude(pk__in=sources).exclude(pk__in=filled.filter(target__isnull=False))
-    )
+    in_the_way = Lot.objects.open().filter(bin__in=sources.values("bin")).exclude(pk__in=sources)
+    fillers = standing_transfers().filter(target__in=in_the_way).exclude(posting=posting)
+    return list(Posting.objects.filter(pk__in=fillers.values("posting")).order_by("pk"))
 
 
 def named(postings: list[Posting]) -> str:
@@ -63,15 +63,19 @@ def hindrances(posting: Posting):
     yield from places_taken(posting)
 
 
+def standing_in_the_way(posting: Posting) -> list[str]:
+    """Return the sentences that say why a posting cannot be reversed now; none when it can."""
+    return [str(sentence) % facts for _code, sentence, facts in hindrances(posting)]
+
+
 def places_taken(posting: Posting):
     """Yield the later postings that used what this one filled or filled what it emptied."""
     if later := later_postings(posting):
         sentence = _("Later postings used what this one filled; reverse these first: %(postings)s.")
         yield "later-postings", sentence, {"postings": named(later)}
-    if lots := bins_taken_since(posting):
-        fillers = Posting.objects.filter(pk__in=[lot.filled_by_id for lot in lots]).order_by("pk")
+    if fillers := bin_fillers(posting):
         sentence = _("The bin was filled again since; reverse these first: %(postings)s.")
-        yield "later-postings", sentence, {"postings": named(list(fillers))}
+        yield "later-postings", sentence, {"postings": named(fillers)}
     retired = posting.transfers.filter(source__bin__retired_at__isnull=False)
     if row := retired.select_related("source__bin").first():
         sentence = _("Bin %(bin)s is retired; its contents cannot go back into it.")
@@ -80,8 +84,32 @@ def places_taken(posting: Posting):
 
 def posting_rows(transfers: QuerySet[Transfer]) -> QuerySet[Transfer]:
     """Return transfers with all that a history row prints, in one query."""
-    related = ("posting__by", "source__bin", "target__bin", "scale")
-    return transfers.select_related(*related).order_by("-posting_id", "id")
+    ends = ("source__bin", "source__delivery", "target__bin", "target__delivery")
+    return transfers.select_related("posting__by", "scale", *ends).order_by("-posting_id", "id")
+
+
+def posting_list() -> QuerySet[Posting]:
+    """Return every posting with the mass that moved by it, in mg, and what it is to others.
+
+    What was left in a bin is carried over by the same posting and is no movement of its own.
+    """
+    moved = Transfer.objects.filter(posting=OuterRef("pk")).exclude(role=Transfer.Role.REMAINDER)
+    sums = moved.order_by().values("posting").annotate(mg=Sum("mass_mg")).values("mg")
+    related = ("by", "reverses", "reversed_by")
+    return Posting.objects.select_related(*related).annotate(moved_mg=Subquery(sums))
+
+
+def mass_moved(posting: Posting) -> int:
+    """Return the mg that moved by a posting, without what was left in a bin and carried over."""
+    moved = posting.transfers.exclude(role=Transfer.Role.REMAINDER)
+    return moved.aggregate(mg=Sum("mass_mg", default=0))["mg"]
+
+
+def posting_numbered(text: str) -> Posting | None:
+    """Return the posting of a number such as P-00042."""
+    digits = text.strip().upper().removeprefix("P-")
+    is_number = digits.isdecimal() and len(digits) <= LONGEST_NUMBER
+    return Posting.objects.filter(pk=int(digits)).first() if is_number else None
 
 
 def lot_history(lot: Lot) -> QuerySet[Transfer]:

@@ -5,9 +5,11 @@ number explodes once offcuts loop back). Reversals and what they reversed are le
 out, then one sweep in topological order shares the mass out.
 """
 
+from collections import defaultdict
 from dataclasses import dataclass
 
 from django.db import connection
+from django.db.models import prefetch_related_objects
 
 from inventory.calculations.traces import (
     allocate,
@@ -16,7 +18,8 @@ from inventory.calculations.traces import (
     topological_order,
     uses,
 )
-from inventory.models import Lot
+from inventory.models import Lot, Transfer
+from inventory.queries.postings import standing_transfers
 
 ANCESTORS = """
 WITH RECURSIVE up(lot) AS (
@@ -64,6 +67,11 @@ class Use:
     share: float
     mass_mg: int
 
+    @property
+    def fate_label(self):
+        """The outside fate in words."""
+        return Transfer.Role(self.fate).label if self.fate else ""
+
 
 @dataclass(frozen=True)
 class Segment:
@@ -106,12 +114,13 @@ def descendant_edges(lot: Lot) -> tuple[list[tuple], dict[int, int]]:
     return edges, in_mg | {lot.pk: lot.in_mg}
 
 
-def origins_of(lot: Lot) -> list[Origin]:
+def origins_of(lot: Lot, edges: list[tuple] | None = None) -> list[Origin]:
     """Return the lots from outside that a lot consists of, largest share first.
 
     Shares sum to 1 within 1e-9, masses sum to what the lot took to the milligram.
+    `edges` are its ancestor edges where the caller has them.
     """
-    shares = origin_shares(lot.pk, ancestor_edges(lot))
+    shares = origin_shares(lot.pk, ancestor_edges(lot) if edges is None else edges)
     masses = allocate(lot.in_mg, shares) if shares else {}
     lots = lots_by_key(shares)
     rows = [Origin(lots[pk], share, masses[pk]) for pk, share in shares.items()]
@@ -158,9 +167,12 @@ def polymer_shares(lot: Lot) -> dict[str, float]:
     return shares
 
 
-def make_up_of(lot: Lot) -> MakeUp:
-    """Return the make-up of a lot by origin class, colour, polymer and melt passes."""
-    edges = ancestor_edges(lot)
+def make_up_of(lot: Lot, edges: list[tuple] | None = None) -> MakeUp:
+    """Return the make-up of a lot by origin class, colour, polymer and melt passes.
+
+    `edges` are its ancestor edges where the caller has them.
+    """
+    edges = ancestor_edges(lot) if edges is None else edges
     shares = origin_shares(lot.pk, edges)
     lots = lots_by_key(shares)
     colours = {each.colour.name: each.colour.srgb for each in lots.values()}
@@ -196,3 +208,34 @@ def steps_back(lot: Lot) -> list[tuple]:
     edges = ancestor_edges(lot)
     place = {pk: number for number, pk in enumerate(topological_order(edges))}
     return sorted(edges, key=lambda edge: place[edge[1]] if edge[1] is not None else -1)
+
+
+@dataclass(frozen=True)
+class Step:
+    """What went into one lot: the lot, and its standing transfers."""
+
+    lot: Lot
+    taken: list[Transfer]
+
+
+def lots_behind(edges: list[tuple]) -> list[int]:
+    """Return the primary keys of the lots on the way, each before those it was filled from."""
+    filled = {edge[1] for edge in edges}
+    return [pk for pk in reversed(topological_order(edges)) if pk in filled]
+
+
+def steps_into(keys: list[int]) -> list[Step]:
+    """Return what went into each of some lots, in the order of the keys, in two queries."""
+    ends = ("source__bin", "source__delivery", "source__polymer", "source__colour")
+    rows = standing_transfers().filter(target__in=keys).select_related("posting", *ends)
+    taken = defaultdict(list)
+    for row in rows.order_by("id"):
+        taken[row.target_id].append(row)
+    lots = lots_by_key(keys)
+    return [Step(lots[pk], taken[pk]) for pk in keys]
+
+
+def with_makers(uses: list[Use]) -> list[Use]:
+    """Return the uses with the postings that filled their lots at hand, in one query."""
+    prefetch_related_objects([use.lot for use in uses if use.lot], "filled_by")
+    return uses

@@ -7,7 +7,7 @@ from django.db import IntegrityError
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
-from inventory.queries.access import may, role_of
+from inventory.queries.access import ACTS, may, role_of
 
 
 def allows(act: str):
@@ -57,3 +57,8 @@ def page(request, template: str, context: dict, form=None):
     """Render a page; a refused form answers 422 so that nothing is taken for done."""
     status = 422 if form is not None and form.errors else 200
     return render(request, template, context | ({"form": form} if form else {}), status=status)
+
+
+def granted(user) -> dict[str, bool]:
+    """Return what the user may do, by act with underscores, so that a page offers no more."""
+    return {act.replace(".", "_").replace("-", "_"): may(user, act) for act in ACTS}

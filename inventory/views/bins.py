@@ -1,38 +1,98 @@
-"""Pages of bins."""
+"""The board of bins and the page of each."""
 
-from inventory.views.access import allows, page, reads
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from inventory.actions.bins import change_bin, create_bin, retire_bin
+from inventory.forms.bins import BinFilter, BinForm, PutForm
+from inventory.forms.fields import ActForm
+from inventory.models import Bin
+from inventory.queries.bins import (
+    bin_card,
+    bin_cards,
+    bin_history,
+    bins_with_mass,
+    fills_of,
+    fitting_lots,
+)
+from inventory.queries.lots import history_in_bin
+from inventory.views.access import allows, attempt, granted, page, reads
+from inventory.views.listings import listing, paged
 
 
 @reads
 def board(request):
-    return page(request, "inventory/soon.html", {"place": "none"})
-
-
-@allows("bin.create")
-def create(request):
-    return page(request, "inventory/soon.html", {"place": "none"})
+    filters = BinFilter(request.GET, queryset=bins_with_mass().order_by("name"))
+    context = listing(request, filters, place="bins")
+    context |= {"cards": bin_cards(list(context["page"])), "can": granted(request.user)}
+    return page(request, "inventory/bins/board.html", context)
 
 
 @reads
 def detail(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
+    bin = bin_with_code(code)
+    fill = fills_of([bin]).get(bin.pk)
+    shown = paged(request, bin_history(bin))
+    context = {
+        "place": "bins",
+        "bin": bin,
+        "card": bin_card(bin, fill),
+        "fill": fill,
+        "hold": fill.holds.open().first() if fill and fill.is_held else None,
+        "page": shown,
+        "entries": history_in_bin(bin, shown),
+        "can": granted(request.user),
+    }
+    return page(request, "inventory/bins/detail.html", context)
 
 
-@reads
-def make_up(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
-
-
-@allows("lot.move")
-def put(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
+@allows("bin.create")
+def create(request):
+    form = BinForm(request.POST or None)
+    if form.is_valid():
+        bin = attempt(form, create_bin, plan=form.plan(), act=form.act(request.user))
+        if bin:
+            messages.success(request, _("Bin %(bin)s is in use now.") % {"bin": bin})
+            return redirect(bin)
+    context = {"place": "bins", "bin": None, "back": reverse("inventory:bin-board")}
+    return page(request, "inventory/bins/edit.html", context, form)
 
 
 @allows("bin.edit")
 def edit(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
+    bin = bin_with_code(code)
+    form = BinForm(request.POST or None, initial=BinForm.initial_of(bin))
+    if form.is_valid():
+        act = form.act(request.user)
+        if changed := attempt(form, change_bin, bin=bin, plan=form.plan(), act=act):
+            messages.success(request, _("Bin %(bin)s was changed.") % {"bin": changed})
+            return redirect(changed)
+    context = {"place": "bins", "bin": bin, "back": bin.get_absolute_url()}
+    return page(request, "inventory/bins/edit.html", context, form)
 
 
 @allows("bin.retire")
 def retire(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
+    bin = bin_with_code(code)
+    form = ActForm(request.POST or None)
+    if form.is_valid() and attempt(form, retire_bin, bin=bin, act=form.act(request.user)):
+        messages.success(request, _("Bin %(bin)s is retired; its history stays.") % {"bin": bin})
+        return redirect("inventory:bin-board")
+    return page(request, "inventory/bins/retire.html", {"place": "bins", "bin": bin}, form)
+
+
+@allows("lot.move")
+def put(request, code):
+    bin = bin_with_code(code)
+    form = PutForm(request.GET if "code" in request.GET else None)
+    if form.is_valid():
+        lot = form.cleaned_data["code"]
+        return redirect(f"{reverse('inventory:lot-move', args=[lot.code])}?bin={bin.code}")
+    context = {"place": "bins", "bin": bin, "lots": fitting_lots(bin)}
+    return page(request, "inventory/bins/put.html", context, form)
+
+
+def bin_with_code(code: str) -> Bin:
+    return get_object_or_404(bins_with_mass(), code=code)

@@ -1,23 +1,84 @@
-"""Pages of deliveries."""
+"""Deliveries: their list, the form at the gate, the page and the photo of each."""
 
-from inventory.views.access import allows, page, reads
+from dataclasses import replace
+
+from django.contrib import messages
+from django.http import FileResponse, Http404
+from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+
+from inventory.actions.deliveries import receive_delivery, refuse_delivery
+from inventory.forms.deliveries import DeliveryFilter, DeliveryForm
+from inventory.models import Bin, Delivery, Polymer
+from inventory.queries.deliveries import delivery_list
+from inventory.templatetags.quantities import kg
+from inventory.views.access import allows, attempt, granted, page, reads
+from inventory.views.listings import Column, listing
 
 
 @reads
 def index(request):
-    return page(request, "inventory/soon.html", {"place": "none"})
+    columns = [
+        Column(_("Delivery")),
+        Column(_("Day"), "day"),
+        Column(_("From"), "source"),
+        Column(_("Material")),
+        Column(_("Net"), "net", numeric=True),
+        Column(_("State")),
+    ]
+    filters = DeliveryFilter(request.GET, queryset=delivery_list())
+    context = listing(request, filters, columns, place="deliveries")
+    context["can"] = granted(request.user)
+    return page(request, "inventory/deliveries/index.html", context)
 
 
 @allows("delivery.receive")
 def create(request):
-    return page(request, "inventory/soon.html", {"place": "none"})
+    start = {"source": request.GET.get("source"), "bin": request.GET.get("bin")}
+    form = DeliveryForm(request.POST or None, request.FILES or None, initial=start)
+    if form.is_valid():
+        if delivery := decide(request, form):
+            messages.success(request, f"{form.spelling_note} {told(delivery)}".strip())
+            return redirect(delivery)
+        form.ask_for_photo_again()
+    names = {"polymers": Polymer.objects.all(), "bins": Bin.objects.in_use()}
+    context = {"place": "deliveries", "can": granted(request.user)} | names
+    return page(request, "inventory/deliveries/create.html", context, form)
+
+
+def decide(request, form) -> Delivery | None:
+    """Accept or refuse, as the button that was pressed says."""
+    act, receipt = form.act(request.user), form.receipt()
+    if request.POST.get("decision") == "refuse":
+        return attempt(form, refuse_delivery, receipt=receipt, act=act)
+    act, bin = replace(act, reason=""), form.cleaned_data["bin"]
+    return attempt(form, receive_delivery, receipt=receipt, act=act, bin=bin)
+
+
+def told(delivery: Delivery) -> str:
+    """Return the sentence that says what became of a delivery."""
+    facts = {"number": delivery.number, "mass": kg(delivery.net_mg, 3), "source": delivery.source}
+    if delivery.refusal:
+        return _("%(number)s from %(source)s was refused; it stays on record.") % facts
+    return _("%(mass)s from %(source)s received as %(number)s.") % facts
 
 
 @reads
 def detail(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
+    delivery = get_object_or_404(delivery_list(), code=code)
+    holds = delivery.lot.holds.select_related("placed_by", "lifted_by") if delivery.lot else []
+    context = {"place": "deliveries", "delivery": delivery, "lot": delivery.lot, "holds": holds}
+    context["can"] = granted(request.user)
+    return page(request, "inventory/deliveries/detail.html", context)
 
 
 @reads
 def photo(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
+    delivery = get_object_or_404(Delivery, code=code)
+    if not delivery.photo or not delivery.photo.storage.exists(delivery.photo.name):
+        raise Http404
+    response = FileResponse(delivery.photo.open("rb"), content_type="image/jpeg")
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Cache-Control"] = "private, max-age=86400"
+    response["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    return response

@@ -1,28 +1,90 @@
-"""Pages of traces."""
+"""Traces: where a lot came from, step by step, and where it went."""
 
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from inventory.forms.traces import TraceForm
+from inventory.models import Lot
+from inventory.queries.lots import lot_label, lot_named, recent_lots
+from inventory.queries.traces import (
+    ancestor_edges,
+    lots_behind,
+    make_up_of,
+    origins_of,
+    steps_into,
+    uses_of,
+    with_makers,
+)
 from inventory.views.access import page, reads
+from inventory.views.listings import paged
+
+SHOWN, STEPS_SHOWN = 50, 20
+PER_PAGE, STEPS_PER_PAGE = 100, 40
 
 
 @reads
 def start(request):
-    return page(request, "inventory/soon.html", {"place": "none"})
+    form = TraceForm(request.GET if "code" in request.GET else None)
+    if form.is_valid():
+        return redirect("inventory:trace", code=form.cleaned_data["code"].code)
+    return start_page(request, form)
 
 
-@reads
-def detail(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
+def start_page(request, form):
+    recent = {"deliveries": recent_lots(Lot.Kind.DELIVERY), "parts": recent_lots(Lot.Kind.PART)}
+    context = recent | {"place": "trace", "form": form}
+    return render(
+        request, "inventory/traces/start.html", context, status=404 if form.errors else 200
+    )
 
 
-@reads
-def origins(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
+def of_lot(view):
+    """Hand the view the lot that the code names; another name of it leads to its own address."""
+
+    @reads
+    def named(request, code):
+        lot = lot_named(code)
+        if lot is None:
+            return start_page(request, TraceForm({"code": code}))
+        if lot.code != code:
+            return redirect(request.resolver_match.view_name, code=lot.code)
+        return view(request, lot, {"place": "trace", "lot": lot, "name": lot_label(lot)})
+
+    return named
 
 
-@reads
-def steps(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
+@of_lot
+def detail(request, lot, context):
+    edges = ancestor_edges(lot)
+    origins, keys, uses = origins_of(lot, edges), lots_behind(edges), uses_of(lot)
+    context |= {
+        "make_up": make_up_of(lot, edges),
+        "origins": origins[:SHOWN],
+        "origin_count": len(origins),
+        "steps": steps_into(keys[:STEPS_SHOWN]),
+        "step_count": len(keys),
+        "uses": with_makers(uses[:SHOWN]),
+        "use_count": len(uses),
+    }
+    return page(request, "inventory/traces/detail.html", context)
 
 
-@reads
-def uses(request, code):
-    return page(request, "inventory/soon.html", {"place": "none"})
+@of_lot
+def origins(request, lot, context):
+    shown = paged(request, origins_of(lot), per_page=PER_PAGE)
+    context |= {"title": _("Where it came from"), "page": shown, "origins": list(shown)}
+    return page(request, "inventory/traces/origins.html", context)
+
+
+@of_lot
+def steps(request, lot, context):
+    shown = paged(request, lots_behind(ancestor_edges(lot)), per_page=STEPS_PER_PAGE)
+    context |= {"title": _("Step by step"), "page": shown, "steps": steps_into(list(shown))}
+    return page(request, "inventory/traces/steps.html", context)
+
+
+@of_lot
+def uses(request, lot, context):
+    shown = paged(request, uses_of(lot), per_page=PER_PAGE)
+    context |= {"title": _("Where it went"), "page": shown, "uses": with_makers(list(shown))}
+    return page(request, "inventory/traces/uses.html", context)

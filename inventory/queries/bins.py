@@ -1,0 +1,170 @@
+"""Questions about bins: the board, and which bins a lot fits into."""
+
+from dataclasses import dataclass
+
+from django.db.models import (
+    Case,
+    Exists,
+    F,
+    IntegerField,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+)
+from django.db.models.functions import Coalesce
+from django.utils.translation import gettext_lazy as _
+
+from inventory.calculations.codes import normalise_code
+from inventory.models import Bin, Hold, Lot, Transfer
+from inventory.queries.postings import posting_rows
+
+STATES = {
+    "held": _("on hold"),
+    "unknown": _("unknown"),
+    "empty": _("empty"),
+    "filled": _("in use"),
+    "retired": _("retired"),
+}
+
+
+def open_lots_of_bin(**narrower) -> QuerySet[Lot]:
+    """Return, for use inside a query of bins, the open lot that stands in each."""
+    return Lot.objects.open().filter(bin=OuterRef("pk"), **narrower).order_by()
+
+
+def bins_with_mass() -> QuerySet[Bin]:
+    """Return bins with the mg each holds now as `held_mg`, in one query however many bins."""
+    fill = open_lots_of_bin()
+    held = Subquery(fill.annotate(mg=F("in_mg") - F("out_mg")).values("mg")[:1])
+    return Bin.objects.annotate(held_mg=Coalesce(held, 0)).select_related("polymer", "colour")
+
+
+def fills_of(bins: list[Bin]) -> dict[int, Lot]:
+    """Return what each of some bins holds now, by primary key of the bin, in one query."""
+    lots = Lot.objects.open().filter(bin__in=bins).with_hold()
+    return {lot.bin_id: lot for lot in lots.select_related("polymer", "colour")}
+
+
+def bin_board() -> QuerySet[Bin]:
+    """Return the bins in use with the mass they hold."""
+    return bins_with_mass().filter(retired_at__isnull=True)
+
+
+@dataclass(frozen=True)
+class BinCard:
+    """What one card of the board prints; masses in mg."""
+
+    bin: Bin
+    symbol: str
+    colour: str
+    srgb: str
+    form: str
+    state: str
+
+    @property
+    def state_label(self):
+        """Its state in words, empty for the usual one."""
+        return "" if self.state == "filled" else STATES[self.state]
+
+    @property
+    def held_mg(self) -> int:
+        """Milligrams in it now."""
+        return self.bin.held_mg
+
+    @property
+    def width(self) -> int:
+        """How full it is, in thousandths; a trace of something stays visible."""
+        if not self.bin.held_mg:
+            return 0
+        return max(8, min(1000, self.bin.held_mg * 1000 // self.bin.capacity_mg))
+
+    @property
+    def url(self) -> str:
+        """The address of its page."""
+        return self.bin.get_absolute_url()
+
+
+def bin_cards(bins: list[Bin]) -> list[BinCard]:
+    """Return the cards of bins that came with their mass, in one query more."""
+    fills = fills_of(bins)
+    return [bin_card(bin, fills.get(bin.pk)) for bin in bins]
+
+
+def bin_card(bin: Bin, fill: Lot | None) -> BinCard:
+    """Return the card of a bin and of what it holds."""
+    material = fill or bin
+    return BinCard(
+        bin=bin,
+        symbol=material.polymer.symbol if material.polymer else "",
+        colour=material.colour.name if material.colour else "",
+        srgb=material.colour.srgb if material.colour else "",
+        form=fill.get_form_display() if fill else "",
+        state=bin_state(bin, fill),
+    )
+
+
+def bin_state(bin: Bin, fill: Lot | None) -> str:
+    """Return held, unknown, empty, filled or retired; the fill came with its hold."""
+    if bin.retired_at:
+        return "retired"
+    if fill is None:
+        return "empty"
+    if fill.is_held:
+        return "held"
+    return "filled" if fill.polymer_id else "unknown"
+
+
+def fitting_bins(lot: Lot, *, most: int = 24) -> list[Bin]:
+    """Return bins that take some of a lot, the best first, each with its `fit` of 1 to 4.
+
+    1: same polymer and colour inside; 2: a bin of that polymer for mixed colours;
+    3: an empty bin kept for it; 4: an empty bin kept for nothing. Unknown material fits
+    an empty bin only. Bins that are full, held or kept for something else are left out.
+    """
+    same = {"polymer": lot.polymer_id or 0}
+    fit = Case(
+        When(Exists(open_lots_of_bin(**same, colour=lot.colour_id)), then=Value(1)),
+        When(Q(colour__is_mixed=True) & Exists(open_lots_of_bin(**same)), then=Value(2)),
+        When(Exists(open_lots_of_bin()), then=None),
+        When(polymer=None, then=Value(4)),
+        default=Value(3),
+        output_field=IntegerField(),
+    )
+    held = Hold.objects.open().filter(
+        lot__in=Lot.objects.open().filter(bin=OuterRef(OuterRef("pk")))
+    )
+    takes_colour = Q(colour=None) | Q(colour=lot.colour_id) | Q(colour__is_mixed=True)
+    takes_polymer = Q(polymer=None) | Q(polymer=lot.polymer_id or 0)
+    bins = bin_board().annotate(fit=fit, room_mg=F("capacity_mg") - F("held_mg"))
+    bins = bins.filter(takes_polymer & takes_colour, fit__isnull=False, room_mg__gt=0)
+    return list(bins.exclude(Exists(held)).exclude(pk=lot.bin_id).order_by("fit", "name")[:most])
+
+
+def fitting_lots(bin: Bin, *, most: int = 24) -> list[Lot]:
+    """Return deliveries still on the floor that a bin may take, the oldest first."""
+    floor = Lot.objects.open().filter(kind=Lot.Kind.DELIVERY, bin=None).with_hold()
+    fill = bin.lots.open().first()
+    wanted = fill or bin
+    if wanted.polymer_id:
+        floor = floor.filter(polymer=wanted.polymer_id)
+    if bin.colour_id and not bin.colour.is_mixed:
+        floor = floor.filter(colour=bin.colour_id)
+    related = ("polymer", "colour", "bin", "delivery__source")
+    return list(floor.filter(is_held=False).select_related(*related).order_by("pk")[:most])
+
+
+def bin_named(text: str) -> Bin | None:
+    """Return the bin of a shop name or of a code as typed or scanned."""
+    if (code := normalise_code(text)) and (found := Bin.objects.filter(code=code).first()):
+        return found
+    return Bin.objects.filter(name__iexact=text.strip()).first()
+
+
+def bin_history(bin: Bin) -> QuerySet[Transfer]:
+    """Return every transfer into or out of a bin, newest first."""
+    lots = bin.lots.values("pk")
+    rows = Transfer.objects.filter(Q(source__in=lots) | Q(target__in=lots))
+    return posting_rows(rows).annotate(undone_by=F("posting__reversed_by"))
