@@ -6,10 +6,9 @@ from django.core.validators import MinValueValidator
 from django.utils.translation import gettext_lazy as _
 
 from inventory.forms.fields import ActForm, MassField
+from inventory.forms.filters import choice_filter, polymer_filter, search_filter
 from inventory.models import Form, Polymer
 from products.models import MAKES_PARTS, Design
-
-SEARCH = forms.TextInput(attrs={"type": "search", "autocomplete": "off"})
 
 
 class DesignForm(ActForm):
@@ -75,37 +74,22 @@ def values_of(design: Design) -> dict:
 class DesignFilter(django_filters.FilterSet):
     """Search, filter and sort the list of designs."""
 
-    q = django_filters.CharFilter(
-        field_name="name", lookup_expr="icontains", label=_("Name"), widget=SEARCH
-    )
-    made_by = django_filters.ChoiceFilter(
-        label=_("Made by"),
-        choices=[(each, each.label) for each in MAKES_PARTS],
-        empty_label=_("any way"),
-    )
-    polymers = django_filters.ModelChoiceFilter(
-        label=_("Polymer"), queryset=Polymer.objects.all(), empty_label=_("any")
-    )
-    offered = django_filters.ChoiceFilter(
-        label=_("Offered"),
-        choices=[("yes", _("still made")), ("no", _("withdrawn"))],
-        method="only_offered",
-        empty_label=_("both"),
+    q = search_filter(_("Name"))
+    made_by = choice_filter(_("Made by"), [(each, each.label) for each in MAKES_PARTS])
+    polymer = polymer_filter(field_name="polymers")
+    offered = choice_filter(
+        _("Offered"), [("yes", _("still made")), ("no", _("withdrawn"))], method="still_offered"
     )
     sort = django_filters.OrderingFilter(
         label=_("Sort by"),
-        fields=[
-            ("name", "name"),
-            ("nominal_mass_mg", "mass"),
-            ("in_stock", "stock"),
-            ("in_use", "use"),
+        fields={"name": "name", "nominal_mass_mg": "mass", "in_stock": "stock", "in_use": "use"},
+        choices=[
+            ("-name", _("name, from the end")),
+            ("-mass", _("heaviest first")),
+            ("mass", _("lightest first")),
+            ("-stock", _("most in stock first")),
+            ("-use", _("most in use first")),
         ],
-        field_labels={
-            "name": _("name"),
-            "nominal_mass_mg": _("mass"),
-            "in_stock": _("in stock"),
-            "in_use": _("in use"),
-        },
         empty_label=_("name"),
     )
 
@@ -113,6 +97,10 @@ class DesignFilter(django_filters.FilterSet):
         model = Design
         fields = []
 
-    def only_offered(self, queryset, _name, value):
+    def search(self, designs, name, text):
+        """Keep the designs that are called so."""
+        return designs.filter(name__icontains=text)
+
+    def still_offered(self, designs, name, answer):
         """Keep the designs that are still made, or the withdrawn ones."""
-        return queryset.filter(withdrawn_at__isnull=value == "yes")
+        return designs.filter(withdrawn_at__isnull=answer == "yes")

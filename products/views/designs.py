@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 from inventory.forms.fields import ActForm
 from inventory.queries.access import may
 from inventory.views.access import allows, attempt, page, reads
+from inventory.views.listings import Column, listing
 from products.actions.designs import save_design, withdraw_design
 from products.calculations.ranges import sheet_thickness_note
 from products.forms.designs import DesignFilter, DesignForm, values_of
@@ -15,7 +16,6 @@ from products.forms.ranges import sentence_of
 from products.models import Design, Operation
 from products.queries.designs import design_list
 from products.queries.parts import part_list
-from products.views.listings import Column, listing
 from products.views.parts import part_row
 
 COLUMNS = (

@@ -10,11 +10,11 @@ from inventory.calculations.codes import group_code
 from inventory.queries.access import may
 from inventory.queries.traces import make_up_of, origins_of
 from inventory.views.access import allows, attempt, page, reads
+from inventory.views.listings import Column, listing
 from products.actions.parts import hand_over_part, take_back_part
 from products.forms.parts import HandOverForm, PartFilter, TakeBackForm
 from products.models import Part
 from products.queries.parts import PartState, part_list, state_pill
-from products.views.listings import Column, listing
 
 COLUMNS = (
     Column(gettext_lazy("Code")),
@@ -36,7 +36,8 @@ def part_row(part: Part) -> dict:
 @reads
 def index(request):
     filters = PartFilter(request.GET, queryset=part_list())
-    context = listing(request, filters, COLUMNS, place="products", row_of=part_row)
+    context = listing(request, filters, COLUMNS, place="products")
+    context["rows"] = [part_row(part) for part in context["page"]]
     return page(request, "products/parts/index.html", context)
 
 

@@ -1,28 +1,85 @@
 """Pages of machines."""
 
-from inventory.views.access import page, reads
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+
+from inventory.views.access import allows, attempt, granted, page, reads
+from workshop.actions.machines import log_purge, save_machine
+from workshop.forms.machines import MachineForm, PurgeForm
+from workshop.models import Machine
+from workshop.queries.machines import machine_list
+from workshop.queries.runs import run_list
+from workshop.views.cautions import caution_for
+
+LATEST = 10
 
 
 @reads
 def index(request):
-    return page(request, "workshop/home/index.html", {"place": "none"})
-
-
-@reads
-def create(request):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    context = {"place": "none", "machines": machine_list(), "may": granted(request.user)}
+    return page(request, "workshop/machines/index.html", context)
 
 
 @reads
 def detail(request, pk):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    machine = get_object_or_404(machine_list(), pk=pk)
+    purges = machine.purges.select_related("by", "polymer")[:LATEST]
+    context = {
+        "place": "none",
+        "machine": machine,
+        "purges": [purge_entry(purge) for purge in purges],
+        "runs": run_list().filter(machine=machine)[:LATEST],
+        "caution": caution_for(machine),
+        "may": granted(request.user),
+    }
+    return page(request, "workshop/machines/detail.html", context)
 
 
-@reads
+def purge_entry(purge) -> dict:
+    """Return a purge as an entry of a timeline."""
+    of = _("Purged of %(symbol)s") % {"symbol": purge.polymer.symbol} if purge.polymer else ""
+    return {
+        "what": of or _("Cleaned out"),
+        "happened_at": purge.happened_at,
+        "note": purge.note,
+        "who": purge.by.get_username(),
+    }
+
+
+@allows("machine.edit")
+def create(request):
+    return written(request, None, MachineForm(request.POST or None))
+
+
+@allows("machine.edit")
 def edit(request, pk):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    machine = get_object_or_404(Machine, pk=pk)
+    first = {name: getattr(machine, name) for name in ("name", "kind", "place", "note")}
+    has_runs = machine.runs.exists()
+    form = MachineForm(request.POST or None, initial=first, has_runs=has_runs)
+    return written(request, machine, form)
 
 
-@reads
+def written(request, machine: Machine | None, form: MachineForm):
+    """Show the form of a machine, and write the machine when it was sent."""
+    if form.is_valid():
+        fields, act = form.fields_of_machine(), form.act(request.user)
+        saved = attempt(form, save_machine, fields=fields, act=act, machine=machine)
+        if saved:
+            messages.success(request, _("%(name)s is written down.") % {"name": saved.name})
+            return redirect(saved)
+    title = _("Change %(name)s") % {"name": machine.name} if machine else _("New machine")
+    return page(request, "workshop/machines/edit.html", {"place": "none", "title": title}, form)
+
+
+@allows("machine.purge")
 def purge(request, pk):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    machine = get_object_or_404(machine_list(), pk=pk)
+    form = PurgeForm(request.POST or None)
+    if form.is_valid() and attempt(form, log_purge, machine=machine, act=form.act(request.user)):
+        sentence = _("The purge of %(name)s is written down; it is free for any polymer.")
+        messages.success(request, sentence % {"name": machine.name})
+        return redirect(machine)
+    context = {"place": "none", "machine": machine, "caution": caution_for(machine)}
+    return page(request, "workshop/machines/purge.html", context, form)

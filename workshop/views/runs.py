@@ -1,33 +1,111 @@
-"""Pages of runs."""
+"""Pages of runs: the list, opening, the page of one run, closing, giving up, opening again."""
 
-from inventory.views.access import page, reads
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from inventory.forms.fields import ReasonForm
+from inventory.views.access import allows, attempt, granted, page, reads
+from inventory.views.listings import Column, listing
+from products.models import Operation
+from workshop.actions.runs import abandon_run, close_run, open_run, reopen_run
+from workshop.calculations.operations import RULES
+from workshop.forms.runs import CloseForm, RunFilter, RunForm
+from workshop.queries.runs import balances, run_list
+from workshop.views.cautions import caution_for
+from workshop.views.run_pages import closing_message, run_page
+
+COLUMNS = (
+    Column(gettext_lazy("Run"), "number"),
+    Column(gettext_lazy("State")),
+    Column(gettext_lazy("Operation"), "operation"),
+    Column(gettext_lazy("Machine"), "machine"),
+    Column(gettext_lazy("Design"), "design"),
+    Column(gettext_lazy("Operator"), "operator"),
+    Column(gettext_lazy("Opened"), "opened"),
+)
+TAKES = {
+    "granulate": gettext_lazy("bins and parts become flake"),
+    "blend": gettext_lazy("bins are mixed into one"),
+    "press": gettext_lazy("bins become sheets"),
+    "inject": gettext_lazy("bins become moulded parts"),
+    "extrude": gettext_lazy("bins become profiles or pellet"),
+    "cut": gettext_lazy("sheets and profiles become blanks and parts"),
+    "form": gettext_lazy("sheets and blanks become bent parts"),
+}
+
+
+def named_run(code: str):
+    """Return the run of a code with all that its pages print, or answer 404."""
+    return get_object_or_404(run_list().select_related("machine__last_polymer"), code=code)
 
 
 @reads
 def index(request):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    context = listing(request, RunFilter(request.GET, queryset=run_list()), COLUMNS, place="runs")
+    return page(request, "workshop/runs/index.html", context | {"may": granted(request.user)})
 
 
-@reads
+@allows("run.open")
 def open_one(request):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    operation = request.GET.get("operation")
+    if operation not in RULES:
+        choices = [(each, each.label, TAKES[each]) for each in Operation]
+        return page(request, "workshop/runs/choose.html", {"place": "runs", "choices": choices})
+    form = RunForm(request.POST or None, operation=operation)
+    if form.is_valid():
+        run = attempt(form, open_run, plan=form.plan(), act=form.act(request.user))
+        if run:
+            sentence = _("%(run)s is open on %(machine)s. Load it now.")
+            messages.success(request, sentence % {"run": run.number, "machine": run.machine.name})
+            return redirect(run)
+    context = {"place": "runs", "operation": Operation(operation), "takes": TAKES[operation]}
+    return page(request, "workshop/runs/open.html", context | {"may": granted(request.user)}, form)
 
 
 @reads
 def detail(request, code):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    run = named_run(code)
+    context = run_page(run, balances(run)) | {"may": granted(request.user)}
+    return page(request, "workshop/runs/detail.html", context)
 
 
-@reads
+@allows("run.close")
 def close(request, code):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    run = named_run(code)
+    found = balances(run)
+    waiting = [each for each in found if not each.is_closed]
+    has_gap = any(each.left_mg and not each.is_within for each in waiting)
+    form = CloseForm(request.POST or None, has_gap=has_gap)
+    if form.is_valid():
+        closed = attempt(form, close_run, run=run, act=form.act(request.user))
+        if closed:
+            messages.success(request, closing_message(closed))
+            return redirect(closed)
+    context = {"place": "runs", "run": run, "balances": waiting, "has_gap": has_gap}
+    return page(request, "workshop/runs/close.html", context, form)
 
 
-@reads
+@allows("run.abandon")
 def abandon(request, code):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    run = named_run(code)
+    form = ReasonForm(request.POST or None)
+    if form.is_valid() and attempt(form, abandon_run, run=run, act=form.act(request.user)):
+        sentence = _("%(run)s is abandoned; what was in the machine is booked out.")
+        messages.success(request, sentence % {"run": run.number})
+        return redirect(run)
+    left_mg = sum(each.left_mg for each in balances(run))
+    context = {"place": "runs", "run": run, "left_mg": left_mg, "caution": caution_for(run.machine)}
+    return page(request, "workshop/runs/abandon.html", context, form)
 
 
-@reads
+@allows("run.reopen")
 def reopen(request, code):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    run = named_run(code)
+    form = ReasonForm(request.POST or None)
+    if form.is_valid() and attempt(form, reopen_run, run=run, act=form.act(request.user)):
+        sentence = _("%(run)s is open again; what its closing booked is reversed.")
+        messages.success(request, sentence % {"run": run.number})
+        return redirect(run)
+    return page(request, "workshop/runs/reopen.html", {"place": "runs", "run": run}, form)

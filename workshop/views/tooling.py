@@ -1,18 +1,40 @@
 """Pages of tooling."""
 
-from inventory.views.access import page, reads
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+
+from inventory.views.access import allows, attempt, granted, page, reads
+from workshop.actions.machines import save_tooling
+from workshop.forms.machines import ToolingForm
+from workshop.models import Tooling
 
 
 @reads
 def index(request):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    context = {"place": "none", "tooling": Tooling.objects.all(), "may": granted(request.user)}
+    return page(request, "workshop/tooling/index.html", context)
 
 
-@reads
+@allows("machine.edit")
 def create(request):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    return written(request, None, ToolingForm(request.POST or None))
 
 
-@reads
+@allows("machine.edit")
 def edit(request, pk):
-    return page(request, "workshop/home/index.html", {"place": "none"})
+    tooling = get_object_or_404(Tooling, pk=pk)
+    first = {name: getattr(tooling, name) for name in ("name", "kind", "cavities", "note")}
+    return written(request, tooling, ToolingForm(request.POST or None, initial=first))
+
+
+def written(request, tooling: Tooling | None, form: ToolingForm):
+    """Show the form of tooling, and write it when it was sent."""
+    if form.is_valid():
+        fields, act = form.fields_of_tooling(), form.act(request.user)
+        saved = attempt(form, save_tooling, fields=fields, act=act, tooling=tooling)
+        if saved:
+            messages.success(request, _("%(name)s is written down.") % {"name": saved.name})
+            return redirect("workshop:tooling-list")
+    title = _("Change %(name)s") % {"name": tooling.name} if tooling else _("New tooling")
+    return page(request, "workshop/tooling/edit.html", {"place": "none", "title": title}, form)

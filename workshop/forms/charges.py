@@ -1,0 +1,63 @@
+"""Forms that load a run."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from inventory.forms.fields import WeighedForm
+from inventory.models import Lot
+from products.models import Part
+from workshop.actions.charges import Portion
+
+
+class LoadForm(WeighedForm):
+    """Some mass of a lot, or all of it."""
+
+    whole = forms.BooleanField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args, lot: Lot, **options):
+        self.lot = lot
+        super().__init__(*args, **options)
+        self.fields["mass"].required = False
+
+    def clean(self):
+        data = super().clean()
+        if "mass" in self.errors:
+            return data
+        if data.get("whole") and data.get("mass"):
+            sentence = _("A mass is typed, and all of it was asked for; clear the mass or load it.")
+            self.add_error("mass", ValidationError(sentence, code="which-mass"))
+        if not data.get("whole") and not data.get("mass"):
+            sentence = _("Enter the mass you took, or load all of it.")
+            self.add_error("mass", ValidationError(sentence, code="no-mass"))
+        return data
+
+    def portion(self) -> Portion:
+        """Return what the valid form loads."""
+        return Portion(self.lot, self.weighed())
+
+
+class PartLoadForm(WeighedForm):
+    """A part, or some pieces of a bag; weighed only when it is worn."""
+
+    pieces = forms.IntegerField(
+        label=_("Pieces"),
+        min_value=1,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+
+    def __init__(self, *args, part: Part, **options):
+        self.part = part
+        super().__init__(*args, **options)
+        self.fields["mass"].required = False
+        self.fields["mass"].help_text = _(
+            "kg; weigh it when it is worn, else the book's mass holds"
+        )
+        self.fields["pieces"].initial = part.pieces_left
+        if part.pieces_left <= 1:
+            del self.fields["pieces"]
+
+    def portion(self) -> Portion:
+        """Return what the valid form loads."""
+        pieces = self.cleaned_data.get("pieces", self.part.pieces_left)
+        return Portion(self.part.lot, self.weighed(), pieces)

@@ -1,0 +1,181 @@
+"""Forms of runs: opening, closing, giving up, opening again, and searching the list."""
+
+import django_filters
+from django import forms
+from django.contrib.auth.models import User
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from inventory.forms.fields import ActForm
+from inventory.forms.filters import (
+    choice_filter,
+    day_filter,
+    named_filter,
+    search_filter,
+    sort_filter,
+)
+from products.models import Design, Operation
+from workshop.actions.runs import RunPlan
+from workshop.calculations.operations import HEATED, RULES
+from workshop.models import Machine, Run
+from workshop.queries.codes import numbered_thing
+from workshop.queries.machines import machines_for, tooling_for
+
+FEW = 8
+
+
+class MachineChoice(forms.ModelChoiceField):
+    """Machines, each with what it last worked."""
+
+    def label_from_instance(self, machine):
+        if machine.last_polymer is None:
+            return machine.name
+        last = _("last worked %(symbol)s") % {"symbol": machine.last_polymer.symbol}
+        return f"{machine.name}, {last}"
+
+
+class RunForm(ActForm):
+    """Sets up a run of one operation; it has the fields that this operation needs and no others."""
+
+    machine = MachineChoice(
+        label=_("Machine"), queryset=None, widget=forms.RadioSelect, empty_label=None
+    )
+    design = forms.ModelChoiceField(label=_("Design"), queryset=None)
+    tooling = forms.ModelChoiceField(
+        label=_("Tooling"), queryset=None, required=False, empty_label=_("none")
+    )
+    planned_pieces = forms.IntegerField(
+        label=_("Pieces planned"),
+        min_value=1,
+        max_value=1_000_000,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+    settings_note = forms.CharField(
+        label=_("Settings"),
+        max_length=300,
+        required=False,
+        help_text=_("Such as temperatures and times, in your own words."),
+    )
+    note = forms.CharField(
+        label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    def __init__(self, *args, operation: str, **options):
+        self.operation = operation
+        super().__init__(*args, **options)
+        self.offer_machines()
+        self.offer_designs()
+        self.offer_tooling()
+        if not HEATED & set(RULES[operation].machines):
+            del self.fields["settings_note"]
+
+    def offer_machines(self):
+        """Offer the machines of the operation; a single one is chosen already."""
+        machines = machines_for(self.operation)
+        self.fields["machine"].queryset = machines
+        if len(machines) == 1:
+            self.fields["machine"].initial = machines[0]
+
+    def offer_designs(self):
+        """Offer the designs made this way, where the operation makes parts."""
+        rule = RULES[self.operation]
+        if "part" not in rule.yields:
+            del self.fields["design"], self.fields["planned_pieces"]
+            return
+        field = self.fields["design"]
+        field.required = rule.needs_design
+        field.queryset = Design.objects.filter(made_by=self.operation, withdrawn_at=None)
+        as_large_choices(field, none=_("no design: the run makes material"))
+
+    def offer_tooling(self):
+        """Offer the tooling of the operation, where there is any."""
+        tooling = tooling_for(self.operation)
+        if not tooling:
+            del self.fields["tooling"]
+            return
+        self.fields["tooling"].queryset = tooling
+        as_large_choices(self.fields["tooling"], none=_("none"))
+
+    def plan(self) -> RunPlan:
+        """Return what the valid form plans."""
+        apart = {"key", "happened_at"}
+        fields = {name: value for name, value in self.cleaned_data.items() if name not in apart}
+        return RunPlan(operation=self.operation, **fields)
+
+
+def as_large_choices(field: forms.ModelChoiceField, none) -> None:
+    """Let a few choices be large boxes instead of a list that unfolds."""
+    if field.queryset.count() > FEW:
+        return
+    field.empty_label = None if field.required else none
+    field.widget = forms.RadioSelect(choices=field.choices)
+
+
+class CloseForm(ActForm):
+    """Closes a run; a gap that the scales cannot explain needs a word on where it went."""
+
+    reason = forms.CharField(
+        label=_("Where did the rest go?"),
+        max_length=300,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text=_("Such as: fell behind the press, left in the hopper, evaporated water."),
+    )
+
+    def __init__(self, *args, has_gap: bool, **options):
+        super().__init__(*args, **options)
+        if not has_gap:
+            del self.fields["reason"]
+
+
+class RunFilter(django_filters.FilterSet):
+    """Search, filter and sort the list of runs."""
+
+    q = search_filter(_("Number, design or machine"))
+    state = choice_filter(
+        _("State"),
+        [("open", _("open")), ("closed", _("closed")), ("abandoned", _("abandoned"))],
+        method="in_state",
+    )
+    operation = choice_filter(_("Operation"), Operation.choices)
+    machine = named_filter(_("Machine"), Machine, "pk", {})
+    design = named_filter(_("Design"), Design, "pk", {})
+    operator = named_filter(_("Operator"), User, "username", {})
+    opened_from = day_filter(_("Opened from"), field_name="opened_at", lookup_expr="date__gte")
+    opened_to = day_filter(_("Opened up to"), field_name="opened_at", lookup_expr="date__lte")
+    sort = sort_filter(
+        {
+            "pk": "number",
+            "opened_at": "opened",
+            "operation": "operation",
+            "machine__name": "machine",
+            "design__name": "design",
+            "operator__username": "operator",
+        },
+        [
+            ("number", _("oldest first")),
+            ("operation", _("operation")),
+            ("machine", _("machine")),
+            ("design", _("design")),
+            ("operator", _("operator")),
+        ],
+    )
+
+    class Meta:
+        model = Run
+        fields = []
+
+    def search(self, runs, name, text):
+        """Keep the run of a number, or runs whose design, machine or note is called so."""
+        thing = numbered_thing(text.strip())
+        if isinstance(thing, Run):
+            return runs.filter(pk=thing.pk)
+        named = Q(design__name__icontains=text) | Q(machine__name__icontains=text)
+        return runs.filter(named | Q(note__icontains=text))
+
+    def in_state(self, runs, name, state):
+        """Keep the runs of one state."""
+        if state == "open":
+            return runs.open()
+        return runs.filter(closed_at__isnull=False, is_abandoned=state == "abandoned")

@@ -1,0 +1,118 @@
+"""The form that weighs something out of a run."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from inventory.forms.fields import WeighedForm
+from inventory.models import Bin
+from inventory.templatetags.quantities import mass as written
+from workshop.actions.yields import Outcome
+from workshop.models import Yield
+from workshop.queries.codes import bin_called
+from workshop.queries.runs import ChargeBalance
+from workshop.queries.yields import BinChoice
+
+OTHER, DISPOSE = "other", "dispose"
+TOGETHER, EACH = "together", "each"
+COUNTED = (Yield.Kind.PART, Yield.Kind.REJECT)
+MOST_PIECES = 100_000
+
+
+class YieldForm(WeighedForm):
+    """One thing that a charge became; parts are counted, all else goes into a bin or is thrown away."""
+
+    charge = forms.TypedChoiceField(label=_("Out of"), coerce=int, widget=forms.RadioSelect)
+    pieces = forms.IntegerField(
+        label=_("Pieces"),
+        min_value=1,
+        max_value=MOST_PIECES,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+    counted = forms.ChoiceField(
+        label=_("The mass is of"),
+        choices=[(TOGETHER, _("all of them together")), (EACH, _("one piece"))],
+        initial=TOGETHER,
+        widget=forms.RadioSelect,
+    )
+    where = forms.ChoiceField(label=_("Into"), widget=forms.RadioSelect)
+    other = forms.CharField(
+        label=_("Another bin"),
+        max_length=120,
+        required=False,
+        help_text=_("Scan its label or type its name."),
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters"}),
+    )
+    reason = forms.CharField(label=_("Why it is thrown away"), max_length=300, required=False)
+
+    def __init__(
+        self, *args, kind: str, charges: list[ChargeBalance], bins: list[BinChoice], **options
+    ):
+        self.kind = kind
+        self.bins = {choice.bin.code: choice.bin for choice in bins}
+        super().__init__(*args, **options)
+        self.offer_charges(charges)
+        if kind == Yield.Kind.PART:
+            del self.fields["where"], self.fields["other"], self.fields["reason"]
+        else:
+            self.offer_bins(bins)
+            del self.fields["counted"]
+            self.fields["pieces"].required = False
+        if kind not in COUNTED:
+            del self.fields["pieces"]
+
+    def offer_charges(self, charges: list[ChargeBalance]):
+        """Ask for the charge only when there is more than one to weigh out of."""
+        if len(charges) < 2:  # noqa: PLR2004 (a choice needs two)
+            del self.fields["charge"]
+            return
+        label = _("charge %(number)s, %(left)s left")
+        self.fields["charge"].choices = [
+            (
+                each.charge.number,
+                label % {"number": each.charge.number, "left": written(each.left_mg)},
+            )
+            for each in charges
+        ]
+        self.fields["charge"].initial = charges[-1].charge.number
+
+    def offer_bins(self, bins: list[BinChoice]):
+        """Offer the bins that take it; one that holds the very same is chosen already."""
+        choices = [(choice.bin.code, bin_label(choice)) for choice in bins]
+        apart = [(OTHER, _("another bin, named below")), (DISPOSE, _("thrown away, with a reason"))]
+        self.fields["where"].choices = choices + apart
+        if bins and bins[0].is_same:
+            self.fields["where"].initial = bins[0].bin.code
+
+    def clean(self):
+        data = super().clean()
+        if data.get("where") == DISPOSE and not (data.get("reason") or "").strip():
+            self.add_error("reason", ValidationError(_("Say why in a few words."), code="reason"))
+        if data.get("where") == OTHER:
+            self.bins[OTHER] = self.named_bin(data.get("other") or "")
+        return data
+
+    def named_bin(self, text: str) -> Bin | None:
+        """Return the bin that was typed or scanned, or put an error on its field."""
+        found = bin_called(text) if text else None
+        if found is None:
+            sentence = _("No bin answers to this; scan its label or type its name, such as B-07.")
+            self.add_error("other", ValidationError(sentence, code="no-bin"))
+        return found
+
+    def outcome(self) -> Outcome:
+        """Return what the valid form weighs out."""
+        pieces = self.cleaned_data.get("pieces") or 0
+        count = pieces if self.cleaned_data.get("counted") == EACH else 1
+        bin = self.bins.get(self.cleaned_data.get("where"))
+        return Outcome(self.kind, self.weighed(count=count), pieces, bin)
+
+
+def bin_label(choice: BinChoice) -> str:
+    """Return a bin with what it holds and the room it has."""
+    room = _("room for %(mass)s") % {"mass": written(choice.room_mg)}
+    if choice.fill is None:
+        return f"{choice.bin.name}: {_('empty')}, {room}"
+    fill = choice.fill
+    held = f"{written(fill.held_mg)} {fill.polymer} {fill.colour}, {fill.get_form_display()}"
+    return f"{choice.bin.name}: {held}, {room}"

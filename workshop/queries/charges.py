@@ -1,0 +1,64 @@
+"""Questions before a run is loaded: which bins and parts fit."""
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from inventory.models import Hold, Lot, Polymer
+from products.models import Part
+from workshop.calculations.operations import GRINDING, HEATED, RETAINING, RULES
+from workshop.models import Run
+from workshop.queries.runs import current_charge
+
+MOST_CHOICES = 60
+
+
+def wanted_polymers(run: Run) -> list[Polymer] | None:
+    """Return the polymers that a run takes now, or None when it takes any.
+
+    A charge that is still filling wants its own polymer; else a machine that keeps material
+    inside wants its last one, and the design what it allows.
+    """
+    charge = current_charge(run)
+    if charge and charge.lot.out_mg == 0:
+        return [charge.lot.polymer]
+    allowed = list(run.design.polymers.all()) if run.design else []
+    last = run.machine.last_polymer
+    if last is None or run.machine.kind not in RETAINING:
+        return allowed or None
+    return [last] if not allowed or last in allowed else []
+
+
+def fitting(run: Run, wanted: list[Polymer] | None, lots: QuerySet, path: str = "") -> QuerySet:
+    """Narrow lots, or things with a lot at `path`, to the polymers wanted."""
+    if wanted is not None:
+        return lots.filter(**{f"{path}polymer__in": wanted})
+    lots = lots.filter(**{f"{path}polymer__isnull": False})
+    guarded = run.machine.kind in HEATED | GRINDING
+    return lots.filter(**{f"{path}polymer__is_rejected": False}) if guarded else lots
+
+
+def fitting_lots(run: Run, wanted: list[Polymer] | None) -> list[Lot]:
+    """Return the fills of bins and the deliveries on the floor of the polymers wanted, bins first."""
+    if not RULES[run.operation].takes_bins:
+        return []
+    kinds = (Lot.Kind.DELIVERY, Lot.Kind.FILL)
+    lots = Lot.objects.open().with_hold().filter(kind__in=kinds, is_held=False)
+    related = ("polymer", "colour", "bin", "delivery__source")
+    lots = fitting(run, wanted, lots).select_related(*related)
+    found = list(lots.order_by("bin__name", "pk")[:MOST_CHOICES])
+    return sorted(found, key=lambda lot: lot.bin is None)
+
+
+def fitting_parts(run: Run, wanted: list[Polymer] | None) -> list[Part]:
+    """Return the parts in stock of the polymers wanted, newest first."""
+    if not RULES[run.operation].takes_parts:
+        return []
+    held = Hold.objects.open().filter(lot=OuterRef("lot"))
+    parts = fitting(run, wanted, Part.objects.here().exclude(Exists(held)), "lot__")
+    return list(parts.select_related("design", "lot__polymer", "lot__colour")[:MOST_CHOICES])
+
+
+def part_of(lot: Lot) -> Part | None:
+    """Return the part that a lot is, with its design, or None."""
+    if lot.kind != Lot.Kind.PART:
+        return None
+    return Part.objects.select_related("design", "lot__polymer", "lot__colour").get(lot=lot)

@@ -1,0 +1,72 @@
+"""What a scanned or typed text belongs to."""
+
+import re
+
+from django.db.models import Value
+from django.db.models.functions import Replace, Upper
+
+from inventory.calculations.codes import normalise_code
+from inventory.models import Bin, Delivery, Lot, Posting
+from inventory.queries.bins import bin_named
+from inventory.queries.lots import open_lot_in
+from products.models import Part
+from workshop.models import Charge, Run
+
+NUMBER = re.compile(r"([RDP])[- ]?([0-9]{1,9})", re.IGNORECASE)
+NUMBERED = {"R": Run, "D": Delivery, "P": Posting}
+TAIL = re.compile(r"https?://\S+/q/([^/?#\s]+)/?(?:[?#]\S*)?", re.IGNORECASE)
+
+
+def thing_called(text: str):
+    """Return the bin, run, delivery, part, posting or lot that a text names, or None.
+
+    Takes codes in any grouping and with look-alike letters, whole addresses ending in
+    /q/<code>, names of bins, and shop numbers such as R-0042. A code that a delivery shares with
+    its lot leads to the lot; that of a charge to its run.
+    """
+    address = TAIL.fullmatch(text.strip())
+    name = address[1] if address else text.strip()
+    return bin_named(name) or numbered_thing(name) or coded_thing(name) or bin_spelled(name)
+
+
+def lot_called(text: str) -> Lot | None:
+    """Return the lot to take from that a text names: what a bin holds, a part's, a delivery's, or itself."""
+    thing = thing_called(text)
+    if isinstance(thing, Bin):
+        return open_lot_in(thing)
+    if isinstance(thing, Part | Delivery):
+        return thing.lot
+    return thing if isinstance(thing, Lot) else None
+
+
+def bin_called(text: str) -> Bin | None:
+    """Return the bin that a text names, or None when it is something else."""
+    thing = thing_called(text)
+    return thing if isinstance(thing, Bin) else None
+
+
+def bin_spelled(name: str) -> Bin | None:
+    """Return the bin whose name is this one without hyphens and spaces."""
+    flat = Replace(Replace(Upper("name"), Value("-"), Value("")), Value(" "), Value(""))
+    typed = "".join(name.upper().replace("-", "").split())
+    return Bin.objects.annotate(flat=flat).filter(flat=typed).first() if typed else None
+
+
+def numbered_thing(name: str):
+    """Return the run, delivery or posting of a shop number."""
+    number = NUMBER.fullmatch(name)
+    return NUMBERED[number[1].upper()].objects.filter(pk=int(number[2])).first() if number else None
+
+
+def coded_thing(name: str):
+    """Return what carries a code of twelve characters."""
+    code = normalise_code(name)
+    if code is None:
+        return None
+    for model in (Run, Part):
+        if thing := model.objects.filter(code=code).first():
+            return thing
+    if lot := Lot.objects.filter(code=code).first():
+        charge = Charge.objects.filter(lot=lot).select_related("run").first()
+        return charge.run if charge else lot
+    return Delivery.objects.filter(code=code).first()

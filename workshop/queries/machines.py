@@ -1,0 +1,34 @@
+"""Questions about machines and tooling."""
+
+from django.db.models import Count, F, Q, QuerySet
+
+from workshop.calculations.operations import RULES
+from workshop.models import Machine, Tooling
+
+KINDS_OF_TOOLING = {
+    "granulate": ("screen", "blade"),
+    "press": ("frame", "mould"),
+    "inject": ("mould",),
+    "extrude": ("die", "mould", "screen"),
+    "cut": ("blade", "jig"),
+    "form": ("jig", "mould"),
+}
+
+
+def machine_list() -> QuerySet[Machine]:
+    """Return machines with their last polymer and the number of their open runs; retired ones last."""
+    opened = Count("runs", filter=Q(runs__closed_at__isnull=True))
+    machines = Machine.objects.select_related("last_polymer").annotate(open_runs=opened)
+    return machines.order_by(F("retired_at").asc(nulls_first=True), "name")
+
+
+def machines_for(operation: str) -> QuerySet[Machine]:
+    """Return the machines in use that do an operation."""
+    kinds = RULES[operation].machines
+    machines = Machine.objects.filter(kind__in=kinds, retired_at__isnull=True)
+    return machines.select_related("last_polymer")
+
+
+def tooling_for(operation: str) -> QuerySet[Tooling]:
+    """Return the tooling of the kinds that an operation uses (common practice)."""
+    return Tooling.objects.filter(kind__in=KINDS_OF_TOOLING.get(operation, ()))
