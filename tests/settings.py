@@ -1,9 +1,12 @@
 """The project's settings with the few values that tests need otherwise."""
 
+import atexit
+import shutil
 import tempfile
+from pathlib import Path
 
 from workshop.settings import *  # noqa: F403
-from workshop.settings import STORAGES
+from workshop.settings import DATABASES, STORAGES
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 MEDIA_ROOT = tempfile.mkdtemp(prefix="workshop-media-")
@@ -11,3 +14,11 @@ STORAGES = STORAGES | {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 }
 AXES_ENABLED = False
+
+# Threads cannot share a SQLite database in memory, so the tests use a file like the workshop does.
+# Each worker of a parallel run has its own folder.
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    folder = tempfile.mkdtemp(prefix="workshop-tests-")
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    DATABASES["default"]["TEST"] = {"NAME": str(Path(folder) / "tests.sqlite3")}
+MIDDLEWARE = [each for each in MIDDLEWARE if "whitenoise" not in each]  # noqa: F405

@@ -20,6 +20,7 @@ from inventory.models import Change, Posting
 from inventory.queries.access import role_of
 
 CLOCK_SLACK = timedelta(minutes=5)
+LONGEST_REASON = 300
 
 
 @dataclass(frozen=True)
@@ -72,8 +73,10 @@ def earlier(act: Act, request: dict) -> Posting | Change | None:
     """Return what the same UUID did before, or None; the caller must be in a transaction.
 
     Refuses `key-reused` when the UUID came with other content, `future` when
-    the act says it happened later than the clock allows.
+    the act says it happened later than the clock allows, `reason` when it is too long.
     """
+    if len(act.reason) > LONGEST_REASON:
+        raise refusal("reason", _("Say why in at most %(most)s letters."), most=LONGEST_REASON)
     if act.happened_at and act.happened_at > timezone.now() + CLOCK_SLACK:
         raise refusal(
             "future", _("The time lies in the future; set the tablet's clock or the time.")

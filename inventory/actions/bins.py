@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier
-from inventory.actions.changes import record_change
+from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.locks import lock_bins
 from inventory.actions.refusals import refusal
 from inventory.models import Bin, Colour, Polymer
@@ -40,11 +40,11 @@ def create_bin(*, plan: BinPlan, act: Act) -> Bin:
     Refuses `name-taken`. A repeated UUID changes nothing.
     """
     request = act.request("create bin", plan=plan)
-    if earlier(act, request):
-        return Bin.objects.get(name=plan.name)
+    if done := earlier(act, request):
+        return outcome_of(done, Bin)
     guard_name(plan.name)
     bin = Bin.objects.create(**{name: getattr(plan, name) for name in plan.__dataclass_fields__})
-    record_change(act=act, subject=bin.code, request=request)
+    record_change(act=act, subject=bin.code, request=request, row=bin)
     return bin
 
 
@@ -65,7 +65,7 @@ def change_bin(*, bin: Bin, plan: BinPlan, act: Act) -> Bin:
     for name in plan.__dataclass_fields__:
         setattr(bin, name, getattr(plan, name))
     bin.save()
-    record_change(act=act, subject=bin.code, request=request)
+    record_change(act=act, subject=bin.code, request=request, row=bin)
     return bin
 
 
@@ -85,7 +85,7 @@ def retire_bin(*, bin: Bin, act: Act) -> Bin:
         raise refusal("not-empty", _("Empty the bin first: move or dispose what it holds."))
     bin.retired_at = timezone.now()
     bin.save()
-    record_change(act=act, subject=bin.code, request=request)
+    record_change(act=act, subject=bin.code, request=request, row=bin)
     return bin
 
 

@@ -1,5 +1,6 @@
 """Acts that move no mass are written down too."""
 
+from django.db import models
 from django.utils import timezone
 
 from inventory.actions.acts import Act
@@ -7,12 +8,13 @@ from inventory.calculations.fingerprints import fingerprint
 from inventory.models import Change
 
 
-def record_change(*, act: Act, subject: str, request: dict) -> Change:
-    """Write down an act that moved no mass; the UUID may not have been used."""
+def record_change(*, act: Act, subject: str, request: dict, row: models.Model) -> Change:
+    """Write down an act that made or changed a row and moved no mass; the UUID may not have been used."""
     return Change.objects.create(
         uuid=act.key,
         verb=request["verb"],
-        subject=subject,
+        subject=subject[:60],
+        row=row.pk,
         happened_at=act.at,
         recorded_at=timezone.now(),
         by=act.by,
@@ -21,3 +23,8 @@ def record_change(*, act: Act, subject: str, request: dict) -> Change:
         request=request,
         fingerprint=fingerprint(request),
     )
+
+
+def outcome_of(done: Change, model: type[models.Model]):
+    """Return the row that an earlier act made or changed, as it is now, whatever it is called now."""
+    return model.objects.get(pk=done.row)

@@ -1,5 +1,7 @@
 """Locks are taken in one order everywhere: bins before lots, each in primary-key order."""
 
+from django.db import models
+
 from inventory.models import Bin, Lot
 
 
@@ -16,3 +18,8 @@ def lock_lots(*lots: Lot) -> list[Lot]:
     rows = Lot.objects.select_for_update().filter(pk__in=keys).order_by("pk")
     found = {lot.pk: lot for lot in rows}
     return [found[lot.pk] for lot in lots]
+
+
+def fresh(row: models.Model):
+    """Return the row as it is now, locked; what another tablet saved meanwhile is not undone."""
+    return type(row).objects.select_for_update(of=("self",)).get(pk=row.pk)

@@ -1,10 +1,10 @@
 """What is done to a lot: move, dispose, hold, lift, identify."""
 
 from django.db import transaction
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext as _
 
 from inventory.actions.acts import Act, earlier, need_reason
-from inventory.actions.changes import record_change
+from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.fills import pour
 from inventory.actions.locks import lock_bins, lock_lots
 from inventory.actions.postings import Line, post
@@ -19,7 +19,7 @@ from inventory.models import (
     Posting,
     Transfer,
 )
-from inventory.queries.lots import book_mass, open_lot_in
+from inventory.queries.lots import book_mass, is_on_hold, open_lot_in
 
 
 @transaction.atomic
@@ -89,19 +89,38 @@ def all_of(lot: Lot) -> Mass:
 def hold_lot(*, lot: Lot, act: Act) -> Hold:
     """Stop a lot with a reason until the lead lifts it.
 
-    Refuses `reason`, and `on-hold` when it is stopped already. A repeated UUID changes nothing.
+    Refuses `reason`, `on-hold` when it is stopped already, and `empty` when it holds nothing
+    that could be stopped. A repeated UUID changes nothing.
     """
     request = act.request("hold", lot=lot)
-    if earlier(act, request):
-        return lot.holds.latest("pk")
+    if done := earlier(act, request):
+        return outcome_of(done, Hold)
     need_reason(act)
     (lot,) = lock_lots(lot)
-    if lot.holds.open().exists():
+    if is_on_hold(lot):
         raise refusal("on-hold", _("This lot is on hold already; read the reason on its page."))
-    record_change(act=act, subject=lot.code, request=request)
+    all_of(lot)
+    hold = place_hold(lot, act.reason, act)
+    record_change(act=act, subject=lot.code, request=request, row=hold)
+    return hold
+
+
+def place_hold(lot: Lot, reason: str, act: Act) -> Hold:
+    """Write a hold with the role of who placed it."""
     return Hold.objects.create(
-        lot=lot, reason=act.reason, placed_at=act.at, placed_by=act.by, placed_role=act.role
+        lot=lot, reason=reason, placed_at=act.at, placed_by=act.by, placed_role=act.role
     )
+
+
+def hold_what_is_doubtful(lot: Lot, act: Act) -> None:
+    """Place a hold on material that nobody has identified, and on reject material."""
+    if is_on_hold(lot):
+        return
+    if lot.polymer is None:
+        place_hold(lot, _("Nobody knows yet what this is."), act)
+    elif lot.polymer.is_rejected:
+        why = _("%(polymer)s is not worked here.") % {"polymer": lot.polymer.symbol}
+        place_hold(lot, why, act)
 
 
 @transaction.atomic
@@ -121,7 +140,7 @@ def lift_hold(*, hold: Hold, act: Act) -> Hold:
     hold.lifted_at, hold.lifted_by = act.at, act.by
     hold.lifted_role, hold.lift_reason = act.role, act.reason
     hold.save()
-    record_change(act=act, subject=hold.lot.code, request=request)
+    record_change(act=act, subject=hold.lot.code, request=request, row=hold)
     return hold
 
 
@@ -129,8 +148,8 @@ def lift_hold(*, hold: Hold, act: Act) -> Hold:
 def identify_lot(*, lot: Lot, polymer: Polymer, identified_by: str, act: Act) -> Lot:
     """Say what an unknown lot is and how that was told; its hold stays until lifted.
 
-    Refuses `reason`, `identity` for an unknown method, `known` when it has a polymer,
-    and what a dedicated bin refuses. A repeated UUID changes nothing.
+    What turns out to be reject material goes on hold. Refuses `reason`, `identity` for an
+    unknown method, and `known` when it has a polymer. A repeated UUID changes nothing.
     """
     request = act.request("identify", lot=lot, polymer=polymer, identified_by=identified_by)
     if earlier(act, request):
@@ -143,5 +162,6 @@ def identify_lot(*, lot: Lot, polymer: Polymer, identified_by: str, act: Act) ->
         raise refusal("known", _("This lot has a polymer already; a wrong one needs a correction."))
     lot.polymer = polymer
     lot.save(update_fields=["polymer"])
-    record_change(act=act, subject=lot.code, request=request)
+    hold_what_is_doubtful(lot, act)
+    record_change(act=act, subject=lot.code, request=request, row=lot)
     return lot

@@ -14,6 +14,8 @@ from inventory.models import Blend, Colour, Polymer, Spelling
 from inventory.queries.access import ROLES
 from inventory.queries.materials import spelling_key
 
+ALL_PERMILLE = 1000
+
 
 @transaction.atomic
 def load_reference(path: Path) -> tuple[int, int]:
@@ -46,7 +48,8 @@ def switch_blend(
 ) -> Blend:
     """Allow a blend of two polymers with a mark of its own, or stop allowing it.
 
-    Refuses `reason`, `blend` for one polymer twice, a blend of blends, or reject material.
+    Refuses `reason`, `blend` for one polymer twice, a blend of blends, reject material, or
+    a limit that is not between 1 and 999 per mille.
     A repeated UUID changes nothing.
     """
     pair = {"main": main, "added": added}
@@ -55,6 +58,8 @@ def switch_blend(
         return Blend.objects.get(**pair)
     need_reason(act)
     guard_pair(main, added)
+    if most_added_permille is not None and not 0 < most_added_permille < ALL_PERMILLE:
+        raise refusal("blend", _("The limit lies above 0 and below 100 %."))
     result, _created = Polymer.objects.get_or_create(
         symbol=f"{main.symbol}+{added.symbol}",
         defaults={
@@ -68,7 +73,7 @@ def switch_blend(
     blend, _created = Blend.objects.update_or_create(
         **pair, defaults={"result": result, **fields, **who}
     )
-    record_change(act=act, subject=result.symbol, request=request)
+    record_change(act=act, subject=result.symbol, request=request, row=blend)
     return blend
 
 

@@ -15,6 +15,7 @@ class Change(models.Model):
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     role = models.CharField(max_length=20)
     reason = models.CharField(max_length=300, blank=True)
+    row = models.BigIntegerField(null=True, blank=True)  # key of what was made or changed
     request = models.JSONField()
     fingerprint = models.CharField(max_length=64)
 

@@ -5,7 +5,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier
-from inventory.actions.changes import record_change
+from inventory.actions.changes import outcome_of, record_change
+from inventory.actions.locks import fresh
 from inventory.actions.refusals import refusal
 from products.models import Design
 
@@ -20,19 +21,19 @@ def save_design(*, fields: dict, polymers, act: Act, design: Design | None = Non
     symbols = sorted(polymer.symbol for polymer in polymers)
     key = design.pk if design else None
     request = act.request("design", fields=fields, polymers=symbols, design=key)
-    if earlier(act, request):
-        return Design.objects.get(name=fields["name"])
+    if done := earlier(act, request):
+        return outcome_of(done, Design)
     others = Design.objects.exclude(pk=key) if design else Design.objects.all()
     if others.filter(name__iexact=fields["name"]).exists():
         raise refusal("name-taken", _("A design of this name exists; choose another name."))
     if fields["nominal_mass_mg"] <= 0:
         raise refusal("nominal-mass", _("Give the mass of one piece."))
-    design = design or Design()
+    design = fresh(design) if design else Design()
     for name, value in fields.items():
         setattr(design, name, value)
     design.save()
     design.polymers.set(polymers)
-    record_change(act=act, subject=str(design)[:60], request=request)
+    record_change(act=act, subject=str(design), request=request, row=design)
     return design
 
 
@@ -45,9 +46,10 @@ def withdraw_design(*, design: Design, act: Act) -> Design:
     request = act.request("withdraw design", design=design.pk)
     if earlier(act, request):
         return Design.objects.get(pk=design.pk)
+    design = fresh(design)
     if design.withdrawn_at:
         raise refusal("withdrawn", _("This design was withdrawn before."))
     design.withdrawn_at = timezone.now()
     design.save()
-    record_change(act=act, subject=str(design)[:60], request=request)
+    record_change(act=act, subject=str(design), request=request, row=design)
     return design

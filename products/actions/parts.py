@@ -4,7 +4,8 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier
-from inventory.actions.changes import record_change
+from inventory.actions.changes import outcome_of, record_change
+from inventory.actions.locks import lock_lots
 from inventory.actions.refusals import refusal
 from inventory.models import Lot, Posting
 from products.models import Design, Handover, Part
@@ -32,11 +33,11 @@ def write_parts(
 def hand_over_part(*, part: Part, act: Act, to: str = "") -> Handover:
     """Hand a part over into use; it stays in the book and may come back.
 
-    Refuses `used-up` and `in-use`. A repeated UUID changes nothing.
+    Refuses `used-up`, `on-hold` and `in-use`. A repeated UUID changes nothing.
     """
     request = act.request("hand over", part=part, to=to)
-    if earlier(act, request):
-        return part.handovers.latest("pk")
+    if done := earlier(act, request):
+        return outcome_of(done, Handover)
     part = locked(part)
     if not part.lot.held_mg:
         raise refusal("used-up", _("This part has been used up; choose another one."))
@@ -44,8 +45,9 @@ def hand_over_part(*, part: Part, act: Act, to: str = "") -> Handover:
         raise refusal("on-hold", _("This part is on hold; the lead must lift the hold first."))
     if part.handovers.filter(back_at=None).exists():
         raise refusal("in-use", _("This part is in use already; take it back first."))
-    record_change(act=act, subject=part.code, request=request)
-    return Handover.objects.create(part=part, out_at=act.at, out_by=act.by, to=to)
+    handover = Handover.objects.create(part=part, out_at=act.at, out_by=act.by, to=to)
+    record_change(act=act, subject=part.code, request=request, row=handover)
+    return handover
 
 
 @transaction.atomic
@@ -55,18 +57,21 @@ def take_back_part(*, part: Part, act: Act, state: str = "") -> Handover:
     Refuses `not-in-use`. A repeated UUID changes nothing.
     """
     request = act.request("take back", part=part, state=state)
-    if earlier(act, request):
-        return part.handovers.latest("pk")
+    if done := earlier(act, request):
+        return outcome_of(done, Handover)
     part = locked(part)
     handover = part.handovers.filter(back_at=None).first()
     if handover is None:
         raise refusal("not-in-use", _("This part is here already; nothing is to be taken back."))
     handover.back_at, handover.back_by, handover.state_on_return = act.at, act.by, state
     handover.save()
-    record_change(act=act, subject=part.code, request=request)
+    record_change(act=act, subject=part.code, request=request, row=handover)
     return handover
 
 
 def locked(part: Part) -> Part:
-    """Return a fresh row of the part, locked."""
-    return Part.objects.select_for_update(of=("self",)).select_related("lot").get(pk=part.pk)
+    """Return fresh rows of the part and its lot, locked; the lot first, as a loading does."""
+    (lot,) = lock_lots(part.lot)
+    part = Part.objects.select_for_update(of=("self",)).get(pk=part.pk)
+    part.lot = lot
+    return part

@@ -25,7 +25,7 @@ class PartQuerySet(models.QuerySet):
     def in_use(self):
         """Parts handed over and not back."""
         away = Handover.objects.filter(part=OuterRef("pk"), back_at__isnull=True)
-        return self.filter(Exists(away))
+        return self.made().filter(Exists(away))
 
     def used_up(self):
         """Parts that have given all they were made of."""
@@ -58,8 +58,13 @@ class Part(models.Model):
 
     @property
     def pieces_left(self) -> int:
-        """Pieces not used yet, by the mass that is left: each piece of a bag weighs the same."""
-        return round(self.pieces * self.lot.held_mg / self.lot.in_mg) if self.lot.in_mg else 0
+        """Pieces not used yet, by the mass that is left: each piece of a bag weighs the same.
+
+        While any mass is left there is a piece of it, so that it can still be loaded.
+        """
+        if not self.lot.held_mg:
+            return 0
+        return max(1, round(self.pieces * self.lot.held_mg / self.lot.in_mg))
 
     @property
     def run_number(self) -> str:

@@ -4,7 +4,8 @@ from django.db import models, transaction
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
-from inventory.actions.changes import record_change
+from inventory.actions.changes import outcome_of, record_change
+from inventory.actions.locks import fresh
 from inventory.actions.refusals import refusal
 from inventory.models import Polymer
 from workshop.calculations.operations import GRINDING, HEATED, RETAINING
@@ -26,16 +27,16 @@ def save_tooling(*, fields: dict, act: Act, tooling: Tooling | None = None) -> T
 def save_named(model: type[models.Model], verb: str, fields: dict, act: Act, thing):
     """Write a thing that is told from others by its name."""
     request = act.request(verb, fields=fields, thing=thing.pk if thing else None)
-    if earlier(act, request):
-        return model.objects.get(name=fields["name"])
+    if done := earlier(act, request):
+        return outcome_of(done, model)
     others = model.objects.exclude(pk=thing.pk) if thing else model.objects.all()
     if others.filter(name__iexact=fields["name"]).exists():
         raise refusal("name-taken", _("This name is taken; choose another name."))
-    thing = thing or model()
+    thing = fresh(thing) if thing else model()
     for name, value in fields.items():
         setattr(thing, name, value)
     thing.save()
-    record_change(act=act, subject=str(thing)[:60], request=request)
+    record_change(act=act, subject=str(thing), request=request, row=thing)
     return thing
 
 
@@ -46,10 +47,10 @@ def log_purge(*, machine: Machine, act: Act) -> Purge:
     Refuses `reason` when nothing is said about how. A repeated UUID changes nothing.
     """
     request = act.request("purge", machine=machine.pk)
-    if earlier(act, request):
-        return machine.purges.latest("pk")
+    if done := earlier(act, request):
+        return outcome_of(done, Purge)
     need_reason(act)
-    machine = Machine.objects.select_for_update(of=("self",)).get(pk=machine.pk)
+    machine = fresh(machine)
     purge = Purge.objects.create(
         machine=machine,
         polymer=machine.last_polymer,
@@ -59,16 +60,19 @@ def log_purge(*, machine: Machine, act: Act) -> Purge:
     )
     machine.last_polymer = None
     machine.save(update_fields=["last_polymer"])
-    record_change(act=act, subject=str(machine), request=request)
+    record_change(act=act, subject=str(machine), request=request, row=purge)
     return purge
 
 
-def guard_machine(machine: Machine, polymer: Polymer | None) -> None:
-    """Refuse what must not go into a machine.
+def guard_machine(
+    machine: Machine, polymer: Polymer | None, working: Polymer | None = None
+) -> None:
+    """Refuse what must not go into a machine; `working` is what its open charge holds already.
 
     Refuses `unknown-material`, `rejected-polymer` at granulators and heated machines,
-    and `needs-purge` when the machine last worked another polymer. A granulator refuses unknown material
-    too: nobody could say that it is not PVC.
+    and `needs-purge` when the machine last worked another polymer. Whether a polymer goes with
+    the one in the same charge is for the rules of mixing. A granulator refuses unknown
+    material too: nobody could say that it is not PVC.
     """
     guarded = machine.kind in HEATED | GRINDING
     if polymer is None and (guarded or machine.kind in RETAINING):
@@ -85,7 +89,7 @@ def guard_machine(machine: Machine, polymer: Polymer | None) -> None:
             why=polymer.reject_reason,
         )
     last = machine.last_polymer
-    if machine.kind in RETAINING and last is not None and last != polymer:
+    if machine.kind in RETAINING and last not in (None, polymer, working):
         raise refusal(
             "needs-purge",
             _("%(machine)s last worked %(last)s; purge it and write the purge down first."),

@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.changes import record_change
-from inventory.actions.locks import lock_lots
+from inventory.actions.locks import fresh, lock_lots
 from inventory.actions.postings import Line, post, reverse_posting
 from inventory.actions.refusals import refusal
 from inventory.models import Basis, Lot, Mass, Posting, Transfer
@@ -51,7 +51,7 @@ def open_run(*, plan: RunPlan, act: Act) -> Run:
     guard_plan(plan)
     fields = {name: getattr(plan, name) for name in plan.__dataclass_fields__}
     run = Run.objects.create(uuid=act.key, operator=act.by, opened_at=act.at, **fields)
-    record_change(act=act, subject=run.code, request=request)
+    record_change(act=act, subject=run.code, request=request, row=run)
     return run
 
 
@@ -143,7 +143,7 @@ def settle(run: Run, charges: list[Charge], lines: list[Line], act: Act, request
     Lot.objects.filter(pk__in=keys).update(closed_at=act.at)
     run.closed_at = act.at
     run.save()
-    record_change(act=act, subject=run.code, request=request)
+    record_change(act=act, subject=run.code, request=request, row=run)
 
 
 @transaction.atomic
@@ -179,15 +179,16 @@ def reopen_run(*, run: Run, act: Act) -> Run:
     if earlier(act, request):
         return Run.objects.get(pk=run.pk)
     need_reason(act)
-    run = Run.objects.select_for_update(of=("self",)).get(pk=run.pk)
+    run = fresh(run)
     if not run.closed_at:
         raise refusal("run-open", _("This run is open; work on."))
-    lots = [charge.lot_id for charge in run.charges.filter(lot__closed_at=run.closed_at)]
-    Lot.objects.filter(pk__in=lots).update(closed_at=None)
+    charges = run.charges.select_related("lot").filter(lot__closed_at=run.closed_at)
+    lots = lock_lots(*(charge.lot for charge in charges))
+    Lot.objects.filter(pk__in=[lot.pk for lot in lots]).update(closed_at=None)
     closing = Posting.objects.standing().filter(kind=Posting.Kind.CLOSE, reference=run.reference)
     for posting in closing:
         reverse_posting(posting=posting, act=act.followed_by(str(posting.uuid)))
     run.closed_at, run.is_abandoned, run.abandon_reason = None, False, ""
     run.save()
-    record_change(act=act, subject=run.code, request=request)
+    record_change(act=act, subject=run.code, request=request, row=run)
     return run

@@ -1,0 +1,53 @@
+"""Everything that is written down, and what a refusal must leave untouched."""
+
+from contextlib import contextmanager
+from importlib import import_module
+
+import pytest
+from django.apps import apps
+from django.core.exceptions import ValidationError
+from django.db import connection
+
+guards = import_module("inventory.migrations.0002_append_only_ledger")
+
+OURS = ("inventory", "products", "workshop")
+
+
+def written() -> dict[str, list[tuple]]:
+    """Return every row of every table of ours."""
+    models = [model for app in OURS for model in apps.get_app_config(app).get_models()]
+    return {model.__name__: list(model.objects.order_by("pk").values_list()) for model in models}
+
+
+@contextmanager
+def refused(code: str):
+    """Expect a refusal with this code that writes nothing."""
+    before = written()
+    with pytest.raises(ValidationError) as refusal:
+        yield refusal
+    assert refusal.value.code == code
+    assert written() == before
+
+
+def sentence(refusal) -> str:
+    """Return what a refusal says to the operator."""
+    return "".join(refusal.value.messages)
+
+
+def tamper(*statements: str) -> None:
+    """Change the book behind its guards, as somebody with the database file could."""
+    lift_guards()
+    run(*statements)
+    run(*guards.STATEMENTS[connection.vendor]())
+
+
+def lift_guards() -> None:
+    """Drop the append-only triggers; a test's transaction brings them back."""
+    run(*guards.drop_statements(connection.vendor))
+
+
+def run(*statements: str) -> None:
+    """Run raw SQL."""
+    with connection.cursor() as cursor:
+        for statement in statements:
+            cursor.execute(statement)
