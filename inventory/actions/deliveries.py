@@ -11,7 +11,8 @@ from django.utils.translation import gettext as _
 from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.changes import record_change
 from inventory.actions.fills import guard_bin_material, guard_room, pour
-from inventory.actions.locks import lock_bins
+from inventory.actions.locks import lock_bins, lock_lots
+from inventory.actions.lots import hold_what_is_doubtful
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
 from inventory.models import (
@@ -19,7 +20,6 @@ from inventory.models import (
     Colour,
     Condition,
     Delivery,
-    Hold,
     Identification,
     Lot,
     Mass,
@@ -112,23 +112,23 @@ def refuse_delivery(*, receipt: Receipt, act: Act) -> Delivery:
     need_reason(act)
     guard_receipt(receipt)
     delivery = write_delivery(receipt, act, refusal=act.reason)
-    record_change(act=act, subject=delivery.code, request=request)
+    record_change(act=act, subject=delivery.code, request=request, row=delivery)
     return delivery
 
 
 def put_in_bin(lot: Lot, bin: Bin, act: Act) -> None:
     """Post the whole delivery on into a locked bin that holds something already."""
+    fill = open_lot_in(bin)
+    lock_lots(lot, *([fill] if fill else []))
     mass = book_mass(lot)
     request = act.request("move", source=lot, bin=bin, mass=mass)
     pour(source=lot, bin=bin, mass=mass, act=act, request=request)
+    lot.refresh_from_db()
 
 
 def guard_receipt(receipt: Receipt) -> None:
     """Refuse a receipt whose figures or identity contradict themselves."""
-    if receipt.gross_mg is not None and receipt.net_mg != receipt.gross_mg - receipt.tare_mg:
-        raise refusal("net", _("Gross less tare is not the net mass; weigh again."))
-    if receipt.net_mg <= 0:
-        raise refusal("net", _("The net mass must be above zero; check gross and tare."))
+    guard_net(receipt)
     if (receipt.identified_by == Identification.UNKNOWN) != (receipt.polymer is None):
         raise refusal(
             "identity",
@@ -141,6 +141,17 @@ def guard_receipt(receipt: Receipt) -> None:
             scale=receipt.scale.name,
             kg=f"{receipt.scale.capacity_mg / 1_000_000:g}",
         )
+
+
+def guard_net(receipt: Receipt) -> None:
+    """Refuse a net mass that gross and tare do not give."""
+    gross_mg, tare_mg = receipt.gross_mg, receipt.tare_mg
+    if (gross_mg is None) != (tare_mg is None):
+        raise refusal("net", _("Give gross and tare both, or the net mass alone."))
+    if receipt.net_mg <= 0 or (tare_mg or 0) < 0:
+        raise refusal("net", _("The net mass must be above zero; check gross and tare."))
+    if gross_mg is not None and receipt.net_mg != gross_mg - tare_mg:
+        raise refusal("net", _("Gross less tare is not the net mass; weigh again."))
 
 
 def delivery_lot(receipt: Receipt, act: Act) -> Lot:
@@ -176,17 +187,4 @@ def write_delivery(receipt: Receipt, act: Act, *, lot: Lot | None = None, refusa
         recorded_at=timezone.now(),
         **code,
         **fields,
-    )
-
-
-def hold_what_is_doubtful(lot: Lot, act: Act) -> None:
-    """Place a hold on material that nobody has identified, and on reject material."""
-    if lot.polymer is None:
-        reason = _("Nobody knows yet what this is.")
-    elif lot.polymer.is_rejected:
-        reason = _("%(polymer)s is not worked here.") % {"polymer": lot.polymer.symbol}
-    else:
-        return
-    Hold.objects.create(
-        lot=lot, reason=reason, placed_at=act.at, placed_by=act.by, placed_role=act.role
     )

@@ -1,7 +1,8 @@
 """Putting material into a bin: which lot takes it, and what that lot is called afterwards.
 
-A lot fills, then gives. A bin whose fill has not given yet takes more into the same lot;
-once the fill has given, what is left and what comes in make a new lot together.
+A lot fills, then gives. A bin whose fill has not given yet takes more of the same material
+into the same lot; once the fill has given, or when the mixture is another material, what is
+left and what comes in make a new lot together. So a fill never changes what it is called.
 """
 
 from dataclasses import replace
@@ -22,11 +23,16 @@ from inventory.queries.blends import (
 from inventory.queries.lots import book_mass, is_on_hold, open_lot_in
 from inventory.queries.traces import polymer_shares
 
+ROUNDING_MG = 0.5  # shares are floats, masses whole
 
-def fill_bin(*, bin: Bin, incoming: Material, mass_mg: int, at: datetime) -> tuple[Lot, list[Line]]:
-    """Return the lot that takes the incoming mg, and the lines that bring over what was left.
 
-    The bin must be locked. Refuses `retired`, `overfull`, `on-hold`, `unknown-material`,
+def fill_bin(
+    *, bin: Bin, giver: Lot, incoming: Material, mass_mg: int, at: datetime
+) -> tuple[Lot, list[Line]]:
+    """Return the lot that takes mg from the giver, and the lines that bring over what was left.
+
+    The bin, its fill and the giver must be locked; `incoming` is what the giver's material is when
+    it arrives. Refuses `retired`, `overfull`, `on-hold`, `unknown-material`,
     `polymer-mismatch` and `colour-mismatch`.
     """
     fill = open_lot_in(bin)
@@ -35,9 +41,8 @@ def fill_bin(*, bin: Bin, incoming: Material, mass_mg: int, at: datetime) -> tup
     if fill is None:
         return new_fill(bin, incoming, at), []
     guard_hold(fill)
-    material = mixed_into(bin, fill, incoming, mass_mg)
-    if fill.kind == Lot.Kind.FILL and fill.out_mg == 0:
-        fill.polymer, fill.colour, fill.form = material.polymer, material.colour, material.form
+    material = mixed_into(bin, {fill: fill.held_mg, giver: mass_mg}, incoming)
+    if fill.kind == Lot.Kind.FILL and fill.out_mg == 0 and fill.material == material:
         return fill, []
     lot = new_fill(bin, material, at)
     return lot, [Line(fill, lot, book_mass(fill), Transfer.Role.REMAINDER)]
@@ -46,7 +51,9 @@ def fill_bin(*, bin: Bin, incoming: Material, mass_mg: int, at: datetime) -> tup
 def pour(*, source: Lot, bin: Bin, mass: Mass, act: Act, request: dict) -> Posting:
     """Post some of a lot into a bin, both locked; refuses what either of them refuses."""
     guard_hold(source)
-    fill, lines = fill_bin(bin=bin, incoming=source.material, mass_mg=mass.mg, at=act.at)
+    fill, lines = fill_bin(
+        bin=bin, giver=source, incoming=source.material, mass_mg=mass.mg, at=act.at
+    )
     move = Line(source, fill, mass, Transfer.Role.MOVED)
     reference = f"{source.bin or source} > {bin}"[:60]
     lines = [*lines, move]
@@ -105,14 +112,15 @@ def guard_bin_material(bin: Bin, incoming: Material) -> None:
         raise wrong_colour(bin, bin.colour, incoming.colour)
 
 
-def mixed_into(bin: Bin, fill: Lot, incoming: Material, mass_mg: int) -> Material:
-    """Return the material after mixing, or refuse what does not go together."""
+def mixed_into(bin: Bin, parts: dict[Lot, int], incoming: Material) -> Material:
+    """Return the material of a fill and what comes in (mg of each), or refuse what does not go together."""
+    fill = next(iter(parts))
     if incoming.polymer is None or fill.polymer is None:
         raise refusal(
             "unknown-material",
             _("Unknown material is never mixed; choose an empty bin or identify it first."),
         )
-    polymer = mixed_polymer({fill: fill.held_mg}, incoming.polymer, mass_mg, bin)
+    polymer = mixed_polymer(parts, bin)
     if bin.polymer_id and polymer != bin.polymer:
         raise wrong_polymer(bin, bin.polymer.symbol, incoming.polymer)
     takes_mixture = bin.colour is not None and bin.colour.is_mixed
@@ -124,41 +132,51 @@ def mixed_into(bin: Bin, fill: Lot, incoming: Material, mass_mg: int) -> Materia
     )
 
 
-def mixed_polymer(held: dict[Lot, int], incoming, mass_mg: int, place):
-    """Return the polymer that lots (with mg of each) and an incoming polymer make together.
+def mixed_polymer(parts: dict[Lot, int], place):
+    """Return the polymer that lots, with the mg of each, make together.
 
     Refuses `polymer-mismatch` where no blend is switched on, or where the share of the
     added polymer would pass the blend's limit.
     """
-    polymers = {lot.polymer for lot in held} | {incoming}
+    polymers = {lot.polymer for lot in parts}
     try:
         result = combined_polymer(polymers)
     except CannotMix:
-        first = next(iter(held)).polymer.symbol
-        raise wrong_polymer(place, first, incoming) from None
+        first, *_others, last = parts
+        raise wrong_polymer(place, first.polymer.symbol, last.polymer) from None
     if len(polymers) > 1:
-        guard_blend_share(result, held, incoming, mass_mg)
+        guard_blend_share(result, parts)
     return result
 
 
-def guard_blend_share(result, held: dict[Lot, int], incoming, mass_mg: int) -> None:
+def guard_blend_share(result, parts: dict[Lot, int]) -> None:
     """Refuse a blend in which the added polymer passes its limit."""
-    blend = Blend.objects.select_related("added").get(result=result)
+    blend = Blend.objects.select_related("main", "added", "result").get(result=result)
     if blend.most_added_permille is None:
         return
     limit = blend.most_added_permille / 1000
-    added_mg = sum(
-        polymer_shares(lot).get(blend.added.symbol, 0) * lot_mg for lot, lot_mg in held.items()
-    )
-    # A blend that comes in counts as full to its limit: its make-up is not asked for here.
-    added_mg += mass_mg * {blend.added: 1, blend.result: limit}.get(incoming, 0)
-    if added_mg > limit * (sum(held.values()) + mass_mg):
+    added_mg = sum(added_share(lot, blend) * mass_mg for lot, mass_mg in parts.items())
+    if added_mg > limit * sum(parts.values()) + ROUNDING_MG:
         raise refusal(
             "polymer-mismatch",
             _("At most %(percent)s %% %(added)s may go into this blend; take less of it."),
             percent=f"{blend.most_added_permille / 10:g}",
             added=blend.added.symbol,
         )
+
+
+def added_share(lot: Lot, blend: Blend) -> float:
+    """Return how much of a lot is the added polymer of a blend.
+
+    A blend that was delivered as such counts as full to the limit, what nobody
+    identified when it came counts as added.
+    """
+    if lot.polymer != blend.result:
+        return float(lot.polymer == blend.added)
+    shares = polymer_shares(lot)
+    bought = shares.get(blend.result.symbol, 0.0)
+    main = shares.get(blend.main.symbol, 0.0)
+    return max(0.0, 1 - main - bought) + bought * blend.most_added_permille / 1000
 
 
 def wrong_polymer(place, wanted: str, got):

@@ -16,11 +16,13 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.locks import lock_bins, lock_lots
 from inventory.actions.refusals import refusal
-from inventory.calculations.digests import clock_text, posting_digest, transfer_content
+from inventory.calculations.digests import posting_content, posting_digest, transfer_content
 from inventory.calculations.fingerprints import fingerprint
 from inventory.models import Bin, Lot, Mass, Posting, Transfer
 from inventory.queries.blends import combined_material
 from inventory.queries.postings import hindrances, taken_materials
+
+CHARGE = Lot.Kind.CHARGE
 
 
 @dataclass(frozen=True)
@@ -38,9 +40,11 @@ def post(*, act: Act, kind: str, lines: list[Line], request: dict, reference: st
     """Post lines that one act made: move the counters, then write posting and transfers.
 
     New lots among the targets are saved here; only such a lot may take and give in
-    one posting. Refuses `short` when a lot would give more than it holds and
-    `sealed` when a lot that has given would take.
+    one posting. Refuses `mass` unless every line moves something, `short` when a lot would
+    give more than it holds and `sealed` when a lot that has given would take.
     """
+    if not lines or any(line.mass.mg <= 0 for line in lines):
+        raise refusal("mass", _("A mass must be above zero; weigh again."))
     give(lines)
     posting = write_head(act, kind, lines, request, reference)
     take(lines, posting)
@@ -68,18 +72,18 @@ def write_head(act, kind, lines, request, reference) -> Posting:
 
 def head_content(posting: Posting) -> dict:
     """Return the fields of a posting that its digest covers."""
-    return {
-        "uuid": str(posting.uuid),
-        "kind": str(posting.kind),
-        "happened_at": clock_text(posting.happened_at),
-        "recorded_at": clock_text(posting.recorded_at),
-        "by": posting.by.get_username(),
-        "reference": posting.reference,
-        "reason": posting.reason,
-        "fingerprint": posting.fingerprint,
-        "reverses": str(posting.reverses.uuid) if posting.reverses else None,
-        "replaces": str(posting.replaces.uuid) if posting.replaces else None,
-    }
+    return posting_content(
+        uuid=posting.uuid,
+        kind=posting.kind,
+        happened_at=posting.happened_at,
+        recorded_at=posting.recorded_at,
+        by=posting.by.pk,
+        reference=posting.reference,
+        reason=posting.reason,
+        fingerprint=posting.fingerprint,
+        reverses=posting.reverses.uuid if posting.reverses else None,
+        replaces=posting.replaces.uuid if posting.replaces else None,
+    )
 
 
 def line_content(line: Line) -> list:
@@ -91,7 +95,7 @@ def line_content(line: Line) -> list:
         str(line.role),
         line.melted,
         str(line.mass.basis),
-        line.mass.scale.name if line.mass.scale else None,
+        line.mass.scale.pk if line.mass.scale else None,
         line.mass.uncertainty_ug,
     )
 
@@ -233,11 +237,13 @@ def take_back_counters(transfers, mirror: Posting) -> None:
 
 
 def settle_materials(transfers) -> None:
-    """Let lots that are still filling be again what their standing contents make them."""
-    fills = {row.target for row in transfers if row.target and row.source}
-    for lot in sorted(fills, key=lambda lot: lot.pk):
-        materials = taken_materials(lot)
-        if materials and lot.kind in {Lot.Kind.FILL, Lot.Kind.CHARGE}:
+    """Let a charge that is still filling be again what its standing contents make it.
+
+    Fills need none of this: their material never changes.
+    """
+    charges = {row.target for row in transfers if row.target and row.target.kind == CHARGE}
+    for lot in sorted(charges, key=lambda lot: lot.pk):
+        if materials := taken_materials(lot):
             material = combined_material(materials)
             Lot.objects.filter(pk=lot.pk).update(
                 polymer=material.polymer, colour=material.colour, form=material.form

@@ -11,9 +11,30 @@ def clock_text(moment: datetime) -> str:
     return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
 
 
-def transfer_content(source, target, mass_mg, role, melted, basis, scale, uncertainty_ug) -> list:  # noqa: PLR0913
-    """Return one transfer as a list of plain values, lots by code, mass in mg."""
+def transfer_content(source, target, mass_mg, role, melted, basis, scale, uncertainty_ug) -> list:  # noqa: PLR0913, PLR0917
+    """Return one transfer as a list of plain values, lots by code, the scale by key, mass in mg."""
     return [source, target, mass_mg, role, bool(melted), basis, scale, uncertainty_ug]
+
+
+def posting_content(  # noqa: PLR0913 (one for each field that counts)
+    *, uuid, kind, happened_at, recorded_at, by, reference, reason, fingerprint, reverses, replaces
+) -> dict:
+    """Return the fields of a posting that its digest covers, as plain values.
+
+    People and scales stand in it by primary key, since names may change later.
+    """
+    return {
+        "uuid": str(uuid),
+        "kind": str(kind),
+        "happened_at": clock_text(happened_at),
+        "recorded_at": clock_text(recorded_at),
+        "by": by,
+        "reference": reference,
+        "reason": reason,
+        "fingerprint": fingerprint,
+        "reverses": str(reverses) if reverses else None,
+        "replaces": str(replaces) if replaces else None,
+    }
 
 
 def posting_digest(head: dict, transfers: Iterable[list]) -> str:

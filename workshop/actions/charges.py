@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier
 from inventory.actions.fills import guard_hold, mixed_polymer
-from inventory.actions.locks import lock_lots
+from inventory.actions.locks import fresh, lock_lots
 from inventory.actions.lots import all_of
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
@@ -50,12 +50,12 @@ def load_run(*, run: Run, portion: Portion, act: Act, charge_number: int | None 
     if done := earlier(act, request):
         return Load.objects.get(posting=done)
     run = locked_open_run(run)
-    machine = Machine.objects.select_for_update(of=("self",)).get(pk=run.machine_id)
-    (lot,) = lock_lots(portion.lot)
+    machine = fresh(run.machine)
+    charge, is_new = charge_to_load(run, charge_number)
+    lot = lock_with_charge(portion.lot, charge)
     part = guard_load(run, lot)
     guard_hold(lot)
-    guard_machine(machine, lot.polymer)
-    charge, is_new = charge_to_load(run, charge_number)
+    guard_charge(charge, machine, lot)
     mass, pieces, lines = loaded_mass(lot, part, portion)
     settle_material(run, charge, lot, mass, act)
     lines = [Line(lot, charge.lot, mass, Transfer.Role.LOADED), *lines]
@@ -94,19 +94,34 @@ def charge_to_load(run: Run, number: int | None) -> tuple[Charge, bool]:
         charge = run.charges.select_related("lot").filter(number=number).first()
         if charge is None:
             raise refusal("no-charge", _("This run has no charge of that number."))
-        charge.lot = lock_lots(charge.lot)[0]
-        if charge.lot.out_mg or charge.lot.closed_at:
-            raise refusal(
-                "sealed",
-                _("Charge %(number)s has yielded and is sealed; load the next charge."),
-                number=number,
-            )
         return charge, False
     charge = current_charge(run)
     if charge and charge.lot.out_mg == 0:
-        charge.lot = lock_lots(charge.lot)[0]
         return charge, False
     return Charge(run=run, number=run.charges.count() + 1), True
+
+
+def lock_with_charge(lot: Lot, charge: Charge) -> Lot:
+    """Return a fresh row of the lot, locked together with the lot of a charge that exists already."""
+    if charge.lot_id is None:
+        return lock_lots(lot)[0]
+    lot, charge.lot = lock_lots(lot, charge.lot)
+    return lot
+
+
+def guard_charge(charge: Charge, machine: Machine, lot: Lot) -> None:
+    """Refuse a charge that takes nothing more, and a machine that must not take this."""
+    if charge.lot_id is None:
+        guard_machine(machine, lot.polymer)
+        return
+    if charge.lot.out_mg or charge.lot.closed_at:
+        raise refusal(
+            "sealed",
+            _("Charge %(number)s has yielded and is sealed; load the next charge."),
+            number=charge.number,
+        )
+    guard_hold(charge.lot)
+    guard_machine(machine, lot.polymer, charge.lot.polymer if charge.lot.in_mg else None)
 
 
 def loaded_mass(lot: Lot, part: Part | None, portion: Portion) -> tuple[Mass, int, list[Line]]:
@@ -157,7 +172,7 @@ def settle_material(run: Run, charge: Charge, lot: Lot, mass: Mass, act: Act) ->
     elif charge.lot.in_mg:
         held = charge.lot
         place = _("Charge %(number)s") % {"number": charge.number}
-        held.polymer = mixed_polymer({held: held.in_mg}, lot.polymer, mass.mg, place)
+        held.polymer = mixed_polymer({held: held.in_mg, lot: mass.mg}, place)
         both = [held.material, lot.material]
         held.colour, held.form = combined_colour(both), combined_form(both)
     else:
@@ -185,7 +200,7 @@ def guard_design_polymer(run: Run, polymer) -> None:
 def carry_over(*, run: Run, act: Act) -> Load:
     """Carry what is left of the newest charge into the next one, as in a hopper that is topped up.
 
-    Refuses `run-closed`, and `empty` when nothing is left or nothing was yielded yet.
+    Refuses `run-closed`, `on-hold`, and `empty` when nothing is left or nothing was yielded yet.
     A repeated UUID changes nothing.
     """
     request = act.request("carry over", run=run)
@@ -196,8 +211,9 @@ def carry_over(*, run: Run, act: Act) -> Load:
     if charge is None or not charge.lot.out_mg or not charge.lot.held_mg:
         raise refusal("empty", _("Nothing is left to carry over; load from a bin."))
     (lot,) = lock_lots(charge.lot)
+    guard_hold(lot)
     following = Charge(run=run, number=run.charges.count() + 1)
-    mass = Mass(lot.held_mg, Basis.BOOK)
+    mass = book_mass(lot)
     settle_material(run, following, lot, mass, act)
     line = Line(lot, following.lot, mass, Transfer.Role.CARRIED)
     posting = post(

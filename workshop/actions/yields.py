@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
-from inventory.actions.fills import fill_bin
+from inventory.actions.fills import fill_bin, guard_hold
 from inventory.actions.locks import lock_bins, lock_lots
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
@@ -50,8 +50,9 @@ def yield_from_run(
     """Weigh out one thing that a charge became; from now on the charge is sealed.
 
     What weighs more than the charge held counts as weighing difference while the scales
-    explain it. Refuses `run-closed`, `no-charge`, `wrong-yield`, `pieces`, `short`,
-    `reason` for a disposal, and what the bin refuses. A repeated UUID changes nothing.
+    explain it. Refuses `run-closed`, `no-charge`, `wrong-yield`, `mass`, `pieces`, `short`,
+    `reason` for a disposal, `on-hold` for anything else while the charge is on hold, and what
+    the bin refuses. A repeated UUID changes nothing.
     """
     request = act.request("yield", run=run, outcome=outcome, charge=charge_number)
     if done := earlier(act, request):
@@ -60,6 +61,8 @@ def yield_from_run(
     charge = charge_to_empty(run, charge_number)
     guard_outcome(run, outcome, act)
     targets, lines = places(run, charge, outcome, act)
+    if targets != [None]:
+        guard_hold(charge.lot)
     lines += flows(run, charge, outcome, targets, act)
     posting = post(
         act=act, kind=Posting.Kind.YIELD, lines=lines, request=request, reference=run.reference
@@ -78,7 +81,7 @@ def yield_from_run(
 
 
 def charge_to_empty(run: Run, number: int | None) -> Charge:
-    """Return the charge to weigh out of, with its lot locked; refuses `no-charge`."""
+    """Return the charge to weigh out of; refuses `no-charge`."""
     charges = open_charges(run)
     charge = charges.last() if number is None else charges.filter(number=number).first()
     if charge is None:
@@ -90,6 +93,8 @@ def guard_outcome(run: Run, outcome: Outcome, act: Act) -> None:
     """Refuse what the operation does not give, and parts without a count."""
     if outcome.kind not in RULES[run.operation].yields:
         raise refusal("wrong-yield", _("This operation gives no such thing; choose another kind."))
+    if outcome.mass.mg <= 0:
+        raise refusal("mass", _("A mass must be above zero; weigh again."))
     if outcome.kind == Yield.Kind.PART:
         guard_parts(run, outcome)
     elif outcome.bin is None:
@@ -124,9 +129,14 @@ def places(run: Run, charge: Charge, outcome: Outcome, act: Act) -> tuple[list, 
     bin = lock_bins(outcome.bin)[outcome.bin.pk]
     fill = open_lot_in(bin)
     charge.lot = lock_lots(lot, *([fill] if fill else []))[0]
-    form = form_of_yield(run.operation, outcome.kind, lot.form)
-    incoming = Material(charge.lot.polymer, charge.lot.colour, form)
-    target, lines = fill_bin(bin=bin, incoming=incoming, mass_mg=outcome.mass.mg, at=act.at)
+    form = form_of_yield(run.operation, outcome.kind, charge.lot.form)
+    target, lines = fill_bin(
+        bin=bin,
+        giver=charge.lot,
+        incoming=Material(charge.lot.polymer, charge.lot.colour, form),
+        mass_mg=outcome.mass.mg,
+        at=act.at,
+    )
     return [target], lines
 
 
