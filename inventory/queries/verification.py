@@ -38,13 +38,32 @@ SAME_MOMENT = {
     "sqlite": "BEGIN DEFERRED",
     "postgresql": "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
 }
-HEAD = (
-    "pk uuid kind happened_at recorded_at by reference reason fingerprint reverses__uuid "
-    "replaces__uuid digest"
-).split()
-LINE = (
-    "posting source__code target__code mass_mg role melted basis scale uncertainty_ug".split()
-)
+HEAD = [
+    "pk",
+    "uuid",
+    "kind",
+    "happened_at",
+    "recorded_at",
+    "by",
+    "reference",
+    "reason",
+    "fingerprint",
+    "reverses__uuid",
+    "replaces__uuid",
+    "digest",
+]
+CONTENT = [name.removesuffix("__uuid") for name in HEAD[1:-1]]
+LINE = [
+    "posting",
+    "source__code",
+    "target__code",
+    "mass_mg",
+    "role",
+    "melted",
+    "basis",
+    "scale",
+    "uncertainty_ug",
+]
 
 
 @contextmanager
@@ -206,19 +225,27 @@ def wrong_digests() -> Iterator[str]:
             yield f"{number(pk)}: its rows were changed after it was written"
 
 
-CONTENT = [name.removesuffix("__uuid") for name in HEAD[1:-1]]
-
-
 def wrong_deliveries() -> Iterator[str]:
     """Yield deliveries whose net mass did not come into the book, and lots from outside without a record."""
     came = Transfer.objects.filter(target=OuterRef("lot"), source=None, reverses=None).order_by()
     mg = came.values("target").annotate(mg=Sum("mass_mg")).values("mg")
-    accepted = Delivery.objects.filter(lot__isnull=False).annotate(came_mg=Coalesce(Subquery(mg), 0))
+    accepted = Delivery.objects.filter(lot__isnull=False).annotate(
+        came_mg=Coalesce(Subquery(mg), 0)
+    )
     wrong = accepted.exclude(net_mg=F("came_mg"), code=F("lot__code")).order_by("pk")
     for row in wrong.iterator():
         yield f"{row.number} (lot {row.code}): net {row.net_mg} mg, came in {row.came_mg} mg"
-    from_outside = Lot.objects.filter(kind=Lot.Kind.DELIVERY, delivery=None).order_by("pk")
-    for code in from_outside.values_list("code", flat=True).iterator():
+    yield from wrong_origins()
+
+
+def wrong_origins() -> Iterator[str]:
+    """Yield what came from outside into a lot that is no delivery, and delivered lots without a record."""
+    kinds = [Lot.Kind.DELIVERY, Lot.Kind.GAIN]
+    nowhere = Transfer.objects.filter(source=None, reverses=None).exclude(target__kind__in=kinds)
+    for key, code in nowhere.order_by("pk").values_list("posting", "target__code").iterator():
+        yield f"{number(key)}: mass came from outside into lot {code}, which was not delivered"
+    unrecorded = Lot.objects.filter(kind=Lot.Kind.DELIVERY, delivery=None).order_by("pk")
+    for code in unrecorded.values_list("code", flat=True).iterator():
         yield f"lot {code}: came from outside without a delivery"
 
 

@@ -9,7 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.calculations.fingerprints import canonical_bytes, fingerprint, plain
+from inventory.calculations.fingerprints import (
+    canonical_bytes,
+    fingerprint,
+    plain,
+    stored_fingerprint,
+)
 
 KEY = UUID("12345678-1234-5678-1234-567812345678")
 ascii_text = st.text(st.characters(max_codepoint=127))
@@ -132,3 +137,15 @@ def test_refuses_what_has_no_single_spelling(value):
 def test_refuses_a_number_that_json_cannot_carry():
     with pytest.raises(ValueError, match="9007199254740992"):
         fingerprint(2**53)
+
+
+keys = st.from_regex(r"[a-z_]*", fullmatch=True)
+stored = st.recursive(
+    st.none() | st.booleans() | st.integers(-(2**53) + 1, 2**53 - 1) | st.text(),
+    lambda inner: st.lists(inner) | st.dictionaries(keys, inner),
+)
+
+
+@given(stored)
+def test_the_quick_fingerprint_of_stored_content_is_the_same(content):
+    assert stored_fingerprint(content) == fingerprint(content)
