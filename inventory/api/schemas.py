@@ -16,7 +16,8 @@ class RefusalSerializer(serializers.Serializer):
 
 
 READ_REFUSALS = (400, 401, 403, 404)
-WRITE_REFUSALS = (400, 401, 403, 404, 409, 415, 422)
+WRITE_REFUSALS = (*READ_REFUSALS, 409, 413, 415, 422)
+THROTTLED = (429,)
 
 
 class ApiSchema(AutoSchema):
@@ -28,7 +29,7 @@ class ApiSchema(AutoSchema):
     def get_response_serializers(self):
         if self.method == "POST":
             good = {getattr(self.view, "answer_status", 201): self.view.answer_class}
-            refusals = WRITE_REFUSALS
+            refusals = WRITE_REFUSALS + (THROTTLED if self.view.throttle_classes else ())
         else:
             good = {200: super().get_response_serializers()}
             refusals = READ_REFUSALS

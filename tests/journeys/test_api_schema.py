@@ -1,0 +1,130 @@
+"""The schema of the API describes it, and a general-purpose tester finds no fault behind it.
+
+The cases are made by schemathesis from our own schema, the same ones every time. They go through the
+whole stack as WSGI, in the test's thread and so within its transaction, on either database.
+"""
+
+from io import StringIO
+
+import pytest
+import schemathesis
+from django.core.handlers.wsgi import WSGIHandler
+from django.core.management import call_command
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections
+from drf_spectacular.generators import SchemaGenerator
+from hypothesis import HealthCheck, settings
+from schemathesis.specs.openapi.checks import (
+    content_type_conformance,
+    response_schema_conformance,
+    status_code_conformance,
+)
+
+from products.models import Part
+from tests.factories.inventory import (
+    KG,
+    BinFactory,
+    ScaleFactory,
+    SourceFactory,
+    make_delivery,
+    make_full_bin,
+)
+from tests.factories.workshop import DesignFactory, MachineFactory, load, make_run, weigh_out
+from workshop.actions.tokens import issue_token
+
+NAMES = {
+    "bin": "B-01",
+    "to_bin": "B-02",
+    "from_bin": "B-01",
+    "source": "A school",
+    "scale": "Bench scale",
+    "machine": "Press 1",
+    "design": "Plate",
+    "polymer": "PE-HD",
+    "colour": "blue",
+}
+
+
+def known_names(document: dict) -> dict:
+    """Let bodies name things that exist now and then, so that cases reach the actions."""
+    bodies = document["components"]["schemas"].items()
+    fields = [part["properties"] for name, part in bodies if name.endswith("Body")]
+    for properties in fields:
+        for name in NAMES.keys() & properties.keys():
+            properties[name] = {"type": "string", "enum": [NAMES[name], "nothing"]}
+    return document
+
+
+api = schemathesis.openapi.from_dict(known_names(SchemaGenerator().get_schema(public=True)))
+api.app = WSGIHandler()
+api.config.phases.coverage.enabled = False
+settled = settings(
+    max_examples=12,
+    derandomize=True,
+    database=None,
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+)
+
+
+@pytest.fixture
+def kept_connection(db):
+    """Keep a request's end from closing the connection whose transaction the test is in."""
+    request_started.disconnect(close_old_connections)
+    request_finished.disconnect(close_old_connections)
+    yield
+    request_started.connect(close_old_connections)
+    request_finished.connect(close_old_connections)
+
+
+@pytest.fixture
+def workshop_codes(operator, kept_connection) -> dict[str, str]:
+    """A small workshop in which the cases happen: the code or number for each kind of address."""
+    SourceFactory(name=NAMES["source"])
+    ScaleFactory(name=NAMES["scale"])
+    _bin, lot = make_full_bin(operator, bin_fields={"name": NAMES["bin"]})
+    bin = BinFactory(name=NAMES["to_bin"])
+    machine = MachineFactory(name=NAMES["machine"])
+    run = make_run(operator, machine=machine, design=DesignFactory(name=NAMES["design"]))
+    load(run, lot, operator, 4 * KG)
+    weigh_out(run, operator, "part", 2 * KG, pieces=2)
+    hold = make_delivery(operator, polymer=None, identified_by="unknown").lot.holds.get()
+    return {
+        "bins": bin.code,
+        "deliveries": lot.code,
+        "holds": hold.pk,
+        "lots": lot.code,
+        "machines": machine.pk,
+        "parts": Part.objects.earliest("pk").code,
+        "postings": str(lot.filled_by.uuid),
+        "runs": run.number,
+    }
+
+
+@api.parametrize()
+@settled
+def test_no_case_meets_a_fault_or_an_answer_that_the_schema_does_not_know(
+    case, workshop_codes, lead
+):
+    noun = case.operation.path.split("/")[2]
+    case.path_parameters |= dict.fromkeys(case.path_parameters, workshop_codes.get(noun))
+    token = issue_token(user=lead).key
+    answer = case.call(headers={"Authorization": f"Token {token}", "Accept-Encoding": "identity"})
+    case.validate_response(
+        answer,
+        checks=[
+            schemathesis.checks.not_a_server_error,
+            content_type_conformance,
+            response_schema_conformance,
+            status_code_conformance,
+        ],
+    )
+
+
+def test_the_schema_is_made_without_a_warning():
+    call_command("spectacular", validate=True, fail_on_warn=True, stdout=StringIO())
+
+
+def test_the_schema_is_served(api_client):
+    document = api_client.get("/api/schema/").json()
+    assert "/api/lots/{code}/origins/" in document["paths"]
