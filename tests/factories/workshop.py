@@ -3,10 +3,10 @@
 import factory
 
 from inventory.models import Mass
-from products.models import Design
+from products.models import Design, Part
 from tests.factories.inventory import KG, make_act
 from workshop.actions.charges import Portion, load_run
-from workshop.actions.runs import RunPlan, open_run
+from workshop.actions.runs import RunPlan, close_run, open_run
 from workshop.actions.yields import Outcome, yield_from_run
 from workshop.models import Machine, Run, Tooling
 
@@ -65,8 +65,33 @@ def load(run, lot, by, mass_mg: int | None = None, **more):
     )
 
 
+def load_weighed(run, lot, by, mass_mg: int, scale):
+    """Load a mass that was read off a scale."""
+    portion = Portion(lot, Mass.weighed(mass_mg, scale))
+    return load_run(run=run, portion=portion, act=make_act(by))
+
+
 def weigh_out(run, by, kind: str, mass_mg: int, **more):
     """Weigh out one thing with a typed mass."""
     act = make_act(by, more.pop("reason", ""))
     outcome = Outcome(kind, Mass(mass_mg), more.pop("pieces", 0), more.pop("bin", None))
     return yield_from_run(run=run, outcome=outcome, act=act, **more)
+
+
+def weigh_out_on(scale, run, by, kind: str, mass_mg: int, **more):
+    """Weigh out one thing on a scale."""
+    act = make_act(by, more.pop("reason", ""))
+    mass = Mass.weighed(mass_mg, scale)
+    outcome = Outcome(kind, mass, more.pop("pieces", 0), more.pop("bin", None))
+    return yield_from_run(run=run, outcome=outcome, act=act)
+
+
+def make_part(
+    by, lot, mass_mg: int, design=None, operation: str = "press", pieces: int = 1
+) -> Part:
+    """Return a part made of some of a lot in a closed run."""
+    run = make_run(by, operation, design)
+    load(run, lot, by, mass_mg)
+    weigh_out(run, by, "part", mass_mg, pieces=pieces)
+    close_run(run=run, act=make_act(by))
+    return Part.objects.latest("pk")

@@ -1,0 +1,102 @@
+"""Machines and tooling are kept, and a purge clears what a machine last worked."""
+
+import pytest
+
+from tests.factories.book import refused, written
+from tests.factories.inventory import make_act, polymer
+from tests.factories.workshop import MachineFactory
+from workshop.actions.machines import guard_machine, log_purge, save_machine, save_tooling
+from workshop.models import Machine, Purge, Tooling
+
+pytestmark = pytest.mark.django_db
+
+PRESS = {"name": "Press 1", "kind": "press"}
+FRAME = {"name": "Frame 500 x 500", "kind": "frame", "cavities": 1}
+
+
+def test_adds_a_machine(lead):
+    assert save_machine(fields=PRESS, act=make_act(lead)).kind == "press"
+
+
+def test_adds_tooling(lead):
+    assert save_tooling(fields=FRAME, act=make_act(lead)).kind == "frame"
+
+
+def test_refuses_a_machine_of_a_name_that_is_taken(lead):
+    save_machine(fields=PRESS, act=make_act(lead))
+    with refused("name-taken"):
+        save_machine(fields=PRESS | {"name": "PRESS 1"}, act=make_act(lead))
+
+
+def test_refuses_tooling_of_a_name_that_is_taken(lead):
+    save_tooling(fields=FRAME, act=make_act(lead))
+    with refused("name-taken"):
+        save_tooling(fields=FRAME, act=make_act(lead))
+
+
+def test_editing_a_machine_does_not_make_it_forget_its_polymer(lead):
+    stale = save_machine(fields=PRESS, act=make_act(lead))
+    Machine.objects.update(last_polymer=polymer("PP"))
+    save_machine(fields={"place": "hall 2"} | PRESS, machine=stale, act=make_act(lead))
+    assert Machine.objects.get().last_polymer == polymer("PP")
+
+
+def test_a_repeat_finds_the_machine_under_its_new_name(lead):
+    act = make_act(lead)
+    machine = save_machine(fields=PRESS, act=act)
+    save_machine(fields=PRESS | {"name": "Old press"}, machine=machine, act=make_act(lead))
+    before = written()
+    assert save_machine(fields=PRESS, act=act) == machine
+    assert written() == before
+
+
+def test_a_repeat_finds_tooling_again(lead):
+    act = make_act(lead)
+    first = save_tooling(fields=FRAME, act=act)
+    assert save_tooling(fields=FRAME, act=act) == first
+    assert Tooling.objects.count() == 1
+
+
+def test_a_purge_is_logged_and_clears_the_machine(operator):
+    machine = MachineFactory(last_polymer=polymer("PP"))
+    purge = log_purge(machine=machine, act=make_act(operator, "two shots of PE-HD"))
+    machine.refresh_from_db()
+    assert (purge.polymer, purge.note, purge.by) == (polymer("PP"), "two shots of PE-HD", operator)
+    assert machine.last_polymer is None
+
+
+def test_refuses_a_purge_that_does_not_say_how(operator):
+    machine = MachineFactory(last_polymer=polymer("PP"))
+    with refused("reason"):
+        log_purge(machine=machine, act=make_act(operator))
+
+
+def test_a_repeated_purge_is_answered_with_its_own_entry(operator):
+    machine, act = MachineFactory(), make_act(operator, "scraped out")
+    first = log_purge(machine=machine, act=act)
+    log_purge(machine=machine, act=make_act(operator, "scraped out again"))
+    assert log_purge(machine=machine, act=act) == first
+    assert Purge.objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    "kind", ["granulator", "press", "injection", "extruder", "forming", "oven"]
+)
+def test_reject_material_enters_no_granulator_and_no_heated_machine(kind):
+    machine, bad = MachineFactory(kind=kind), polymer("PVC-U")
+    with refused("rejected-polymer"):
+        guard_machine(machine, bad)
+
+
+@pytest.mark.parametrize(
+    "kind", ["granulator", "press", "injection", "extruder", "forming", "oven"]
+)
+def test_unknown_material_enters_no_granulator_and_no_heated_machine(kind):
+    machine = MachineFactory(kind=kind)
+    with refused("unknown-material"):
+        guard_machine(machine, None)
+
+
+@pytest.mark.parametrize("kind", ["cutter", "forming", "oven"])
+def test_a_machine_that_keeps_nothing_inside_asks_for_no_purge(kind):
+    guard_machine(MachineFactory(kind=kind, last_polymer=polymer("PP")), polymer("PE-HD"))
