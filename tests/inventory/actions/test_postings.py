@@ -4,7 +4,6 @@ from uuid import UUID
 
 import pytest
 from django.db import transaction
-from inventory.queries.verification import wrong_digests
 
 from inventory.actions.bins import retire_bin
 from inventory.actions.lots import (
@@ -20,6 +19,7 @@ from inventory.actions.scales import save_scale
 from inventory.models import Lot, Mass, Posting, Transfer
 from inventory.queries.lots import open_lot_in
 from inventory.queries.traces import origins_of
+from inventory.queries.verification import wrong_digests
 from tests.factories.book import refused, sentence, written
 from tests.factories.inventory import (
     KG,
