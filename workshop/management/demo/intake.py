@@ -18,7 +18,7 @@ def deliver(floor: Floor, number: int) -> None:
     if number in REFUSED_AT:
         refuse_delivery(receipt=receipt, act=floor.act(who, "wet and mixed with food waste"))
         return
-    bin = place_for(floor, receipt)
+    bin = None if number in DIRTY_AT else place_for(floor, receipt)
     delivery = receive_delivery(receipt=receipt, bin=bin, act=floor.act(who))
     if number in DIRTY_AT:
         hold_lot(
@@ -76,8 +76,8 @@ def first_empty(floor: Floor, place: str) -> Bin | None:
 
 def tidy_floor(floor: Floor) -> None:
     """Put what stands on the floor into bins that have come free."""
-    standing = Lot.objects.open().filter(kind=Lot.Kind.DELIVERY, bin=None)
-    for lot in standing.select_related("polymer", "colour").order_by("pk"):
+    standing = Lot.objects.open().with_hold().filter(kind=Lot.Kind.DELIVERY, bin=None)
+    for lot in standing.filter(is_held=False).select_related("polymer", "colour").order_by("pk"):
         place = "intake" if lot.form in {"whole", "offcut"} else "flake rack"
         bin = (
             first_empty(floor, "intake")
