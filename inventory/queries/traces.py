@@ -1,71 +1,87 @@
 """Where a lot came from and where it went.
 
-One recursive query fetches the closure, each lot once (UNION, never paths: their
-number explodes once offcuts loop back). Reversals and what they reversed are left
-out, then one sweep in topological order shares the mass out.
+One query fetches the closure of a lot, then one sweep in topological order shares the
+mass out. What a sweep found is remembered, what the lots are called is not.
 """
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
+from django.core.cache import cache
 from django.db import connection
 from django.db.models import prefetch_related_objects
+from django.utils.translation import gettext as _
 
 from inventory.calculations.traces import (
     allocate,
+    ordered_back,
     origin_shares,
     pass_distribution,
     topological_order,
     uses,
 )
 from inventory.models import Lot, Transfer
+from inventory.models.materials import OriginClass
+from inventory.queries.closures import ancestor_edges, descendant_edges
 from inventory.queries.postings import standing_transfers
 
-ANCESTORS = """
-WITH RECURSIVE up(lot) AS (
-    SELECT CAST(%s AS bigint)
-    UNION
-    SELECT t.source_id FROM up JOIN inventory_transfer t ON t.target_id = up.lot
-    WHERE t.source_id IS NOT NULL AND t.reverses_id IS NULL
-)
-SELECT t.source_id, t.target_id, t.mass_mg, t.melted, t.role
-FROM up JOIN inventory_transfer t ON t.target_id = up.lot
-WHERE t.reverses_id IS NULL
-  AND NOT EXISTS (SELECT 1 FROM inventory_transfer r WHERE r.reverses_id = t.id)
-"""
+MOST_PASSES = 9  # shown apart; what was melted oftener counts with them
+LOTS_AT_ONCE = 100
+DAY = 24 * 60 * 60
 
-DESCENDANTS = """
-WITH RECURSIVE down(lot) AS (
-    SELECT CAST(%s AS bigint)
-    UNION
-    SELECT t.target_id FROM down JOIN inventory_transfer t ON t.source_id = down.lot
-    WHERE t.target_id IS NOT NULL AND t.reverses_id IS NULL
-)
-SELECT t.source_id, t.target_id, t.mass_mg, t.melted, t.role, l.in_mg
-FROM down JOIN inventory_lot l ON l.id = down.lot
-LEFT JOIN inventory_transfer t ON t.source_id = down.lot
-  AND t.reverses_id IS NULL
-  AND NOT EXISTS (SELECT 1 FROM inventory_transfer r WHERE r.reverses_id = t.id)
-"""
+
+class Lots:
+    """Lots of the rows of one answer, fetched some at a time when a row is first asked for its lot.
+
+    A delivery may be in ten thousand parts, and a page shows fifty: what is not looked
+    at is not fetched. Each fetch takes twice as many as the last, so that who reads
+    them all asks few times.
+    """
+
+    def __init__(self, keys):
+        self.places = {pk: place for place, pk in enumerate(keys)}
+        self.keys = list(self.places)
+        self.found = {}
+        self.at_once = LOTS_AT_ONCE
+
+    def __getitem__(self, pk: int) -> Lot:
+        if pk not in self.found:
+            start = self.places[pk]
+            wanted = self.keys[start : start + self.at_once]
+            self.found |= lots_by_key([key for key in wanted if key not in self.found])
+            self.at_once *= 2
+        return self.found[pk]
 
 
 @dataclass(frozen=True)
 class Origin:
     """A lot that came from outside, with its share of the lot asked about."""
 
-    lot: Lot
+    pk: int
     share: float
     mass_mg: int
+    lots: Lots = field(repr=False, compare=False)
+
+    @property
+    def lot(self) -> Lot:
+        """The lot itself, with its material and delivery."""
+        return self.lots[self.pk]
 
 
 @dataclass(frozen=True)
 class Use:
     """A lot, or with `lot` None an outside fate, that holds some of the lot asked about."""
 
-    lot: Lot | None
+    pk: int | None
     fate: str
     share: float
     mass_mg: int
+    lots: Lots = field(repr=False, compare=False)
+
+    @property
+    def lot(self) -> Lot | None:
+        """The lot itself, with its material and delivery."""
+        return None if self.pk is None else self.lots[self.pk]
 
     @property
     def fate_label(self):
@@ -93,25 +109,32 @@ class MakeUp:
     by_passes: list[Segment]
 
 
-def ancestor_edges(lot: Lot) -> list[tuple]:
-    """Return every standing transfer into the lot and its ancestors, in one query."""
-    with connection.cursor() as cursor:
-        cursor.execute(ANCESTORS, [lot.pk])
-        return cursor.fetchall()
+SWEEPS = {
+    "origins": origin_shares,
+    "passes": lambda pk, edges: pass_distribution(pk, edges, most=MOST_PASSES),
+}
 
 
-def descendant_edges(lot: Lot) -> tuple[list[tuple], dict[int, int]]:
-    """Return every standing transfer out of the lot and its descendants, and what each lot took."""
-    with connection.cursor() as cursor:
-        cursor.execute(DESCENDANTS, [lot.pk])
-        rows = cursor.fetchall()
-    in_mg = {row[0]: row[5] for row in rows if row[0] is not None}
-    edges = [row[:5] for row in rows if row[0] is not None]
-    ends = {edge[1] for edge in edges} - in_mg.keys() - {None}
-    for start in range(0, len(ends), 10_000):
-        some = sorted(ends)[start : start + 10_000]
-        in_mg |= dict(Lot.objects.filter(pk__in=some).values_list("pk", "in_mg"))
-    return edges, in_mg | {lot.pk: lot.in_mg}
+def swept_back(lot: Lot, *names: str, edges: list[tuple] | None = None) -> list[dict]:
+    """Return the answers of sweeps back from a lot, remembered for as long as it stays as it is.
+
+    Whoever gave to a lot is sealed, and a posting that filled a sealed lot cannot be
+    reversed while what it gave stands. So the shares behind a lot change only when a
+    posting fills it or is reversed, and then `filled_by` changes too. What a lot is
+    called (colour, polymer, origin class) is not remembered. A correction that reaches
+    through sealed lots must change `filled_by` of every lot behind which it changes something.
+
+    Inside a transaction nothing is remembered: it may be rolled back.
+    """
+    keys = {name: f"{name}/{lot.code}/{lot.filled_by_id}/{lot.in_mg}" for name in names}
+    known = {} if connection.in_atomic_block else cache.get_many(keys.values())
+    if missing := [name for name in names if keys[name] not in known]:
+        ordered = ordered_back(ancestor_edges(lot) if edges is None else edges)
+        fresh = {keys[name]: SWEEPS[name](lot.pk, ordered) for name in missing}
+        known |= fresh
+        if not connection.in_atomic_block:
+            cache.set_many(fresh, DAY)
+    return [known[keys[name]] for name in names]
 
 
 def origins_of(lot: Lot, edges: list[tuple] | None = None) -> list[Origin]:
@@ -120,11 +143,11 @@ def origins_of(lot: Lot, edges: list[tuple] | None = None) -> list[Origin]:
     Shares sum to 1 within 1e-9, masses sum to what the lot took to the milligram.
     `edges` are its ancestor edges where the caller has them.
     """
-    shares = origin_shares(lot.pk, ancestor_edges(lot) if edges is None else edges)
+    (shares,) = swept_back(lot, "origins", edges=edges)
     masses = allocate(lot.in_mg, shares) if shares else {}
-    lots = lots_by_key(shares)
-    rows = [Origin(lots[pk], share, masses[pk]) for pk, share in shares.items()]
-    return sorted(rows, key=lambda row: (-row.share, row.lot.pk))
+    ranked = sorted(shares, key=lambda pk: (-shares[pk], pk))
+    lots = Lots(ranked)
+    return [Origin(pk, shares[pk], masses[pk], lots) for pk in ranked]
 
 
 def uses_of(lot: Lot) -> list[Use]:
@@ -138,58 +161,107 @@ def uses_of(lot: Lot) -> list[Use]:
     held, gone = uses(lot.pk, edges, in_mg)
     amounts = {(pk, ""): mg for pk, mg in held.items()} | {(None, f): mg for f, mg in gone.items()}
     masses = allocate(lot.in_mg, amounts)
-    lots = lots_by_key(held)
-    rows = [
-        Use(lots.get(pk), fate, amount / lot.in_mg, masses[pk, fate])
-        for (pk, fate), amount in amounts.items()
-    ]
-    return sorted(rows, key=lambda row: (-row.share, row.fate, row.lot.pk if row.lot else 0))
+    ranked = sorted(amounts, key=lambda end: (-amounts[end], end[1], end[0] or 0))
+    lots = Lots(pk for pk, _fate in ranked if pk is not None)
+    return [Use(*end, amounts[end] / lot.in_mg, masses[end], lots) for end in ranked]
+
+
+def batches(keys, size: int = 10_000):
+    """Yield keys in order, as many at a time as one statement may name."""
+    wanted = sorted(keys)
+    for start in range(0, len(wanted), size):
+        yield wanted[start : start + size]
 
 
 def lots_by_key(keys) -> dict[int, Lot]:
     """Return lots with their material and delivery, by primary key."""
     related = ("polymer", "colour", "bin", "delivery__source")
     found = {}
-    wanted = sorted(keys)
-    for start in range(0, len(wanted), 10_000):
-        rows = Lot.objects.select_related(*related).filter(pk__in=wanted[start : start + 10_000])
-        found |= {lot.pk: lot for lot in rows}
+    for some in batches(keys):
+        found |= {lot.pk: lot for lot in Lot.objects.select_related(*related).filter(pk__in=some)}
     return found
 
 
 def polymer_shares(lot: Lot) -> dict[str, float]:
     """Return the share of each polymer in a lot, by symbol of the polymers that came in."""
-    origins = origins_of(lot)
-    shares = {}
-    for row in origins:
-        symbol = row.lot.polymer.symbol if row.lot.polymer else ""
-        shares[symbol] = shares.get(symbol, 0.0) + row.share
-    return shares
+    (shares,) = swept_back(lot, "origins")
+    return summed(shares, {pk: facts.symbol for pk, facts in facts_by_key(shares).items()})
 
 
-def make_up_of(lot: Lot, edges: list[tuple] | None = None) -> MakeUp:
+@dataclass(frozen=True)
+class Facts:
+    """What a make-up asks of a lot that came from outside."""
+
+    origin_class: str
+    symbol: str
+    colour: str
+    srgb: str
+
+
+def facts_by_key(keys) -> dict[int, Facts]:
+    """Return the facts of lots, by primary key, without the rest of their rows."""
+    fields = ("pk", "origin_class", "polymer__symbol", "colour__name", "colour__srgb")
+    found = {}
+    for some in batches(keys):
+        for pk, origin_class, symbol, colour, srgb in Lot.objects.filter(pk__in=some).values_list(
+            *fields
+        ):
+            found[pk] = Facts(origin_class, symbol or "", colour, srgb)
+    return found
+
+
+def summed(shares: dict[int, float], names: dict[int, str]) -> dict[str, float]:
+    """Return shares summed by a name of each lot, the largest first."""
+    sums = defaultdict(float)
+    for pk, share in shares.items():
+        sums[names[pk]] += share
+    return dict(sorted(sums.items(), key=lambda item: (-item[1], item[0])))
+
+
+def make_up_of(lot: Lot, edges: list[tuple] | None = None, *, of_mg: int | None = None) -> MakeUp:
     """Return the make-up of a lot by origin class, colour, polymer and melt passes.
 
-    `edges` are its ancestor edges where the caller has them.
+    The masses are shares of `of_mg`, or else of all that the lot took. `edges` are its
+    ancestor edges where the caller has them.
     """
-    edges = ancestor_edges(lot) if edges is None else edges
-    shares = origin_shares(lot.pk, edges)
-    lots = lots_by_key(shares)
-    colours = {each.colour.name: each.colour.srgb for each in lots.values()}
-    passes = pass_distribution(lot.pk, edges)
+    shares, passes = swept_back(lot, "origins", "passes", edges=edges)
+    facts = facts_by_key(shares)
+    colours = {each.colour: each.srgb for each in facts.values()}
+    classes = dict(OriginClass.choices)
+    total_mg = lot.in_mg if of_mg is None else of_mg
 
     def segments(name_of):
-        sums = {}
-        for pk, share in shares.items():
-            sums[name_of(lots[pk])] = sums.get(name_of(lots[pk]), 0.0) + share
-        return strip(lot.in_mg, dict(sorted(sums.items(), key=lambda item: -item[1])))
+        return strip(total_mg, summed(shares, {pk: name_of(facts[pk]) for pk in shares}))
 
     return MakeUp(
-        by_origin=segments(lambda each: each.get_origin_class_display()),
-        by_colour=strip_colours(segments(lambda each: each.colour.name), colours),
-        by_polymer=segments(lambda each: each.polymer.symbol if each.polymer else "?"),
-        by_passes=strip(lot.in_mg, {str(count): share for count, share in passes.items()}),
+        by_origin=segments(lambda each: str(classes.get(each.origin_class, each.origin_class))),
+        by_colour=strip_colours(segments(lambda each: each.colour), colours),
+        by_polymer=segments(lambda each: each.symbol or "?"),
+        by_passes=strip(total_mg, {passes_label(n): share for n, share in passes.items()}),
     )
+
+
+def passes_label(count: int) -> str:
+    """Return a number of melt passes; the last one stands for all beyond it."""
+    return f"{count}+" if count == MOST_PASSES else str(count)
+
+
+def in_words(make_up: MakeUp) -> MakeUp:
+    """Return a make-up with its numbers of melt passes in words."""
+    return replace(
+        make_up, by_passes=[replace(s, label=passes_in_words(s.label)) for s in make_up.by_passes]
+    )
+
+
+def passes_in_words(label: str) -> str:
+    """Return how often something was melted, in words."""
+    if label == "0":
+        return _("not melted here")
+    if label == "1":
+        return _("melted once")
+    if label.endswith("+"):
+        return _("melted %(count)s times or more") % {"count": label[:-1]}
+    return _("melted %(count)s times") % {"count": label}
 
 
 def strip(total_mg: int, shares: dict[str, float]) -> list[Segment]:
@@ -201,13 +273,6 @@ def strip(total_mg: int, shares: dict[str, float]) -> list[Segment]:
 def strip_colours(segments: list[Segment], srgb: dict[str, str]) -> list[Segment]:
     """Return segments in the true colours of the material."""
     return [Segment(s.label, s.share, s.mass_mg, srgb.get(s.label, "")) for s in segments]
-
-
-def steps_back(lot: Lot) -> list[tuple]:
-    """Return the standing transfers behind a lot so that each stands after those it rests on."""
-    edges = ancestor_edges(lot)
-    place = {pk: number for number, pk in enumerate(topological_order(edges))}
-    return sorted(edges, key=lambda edge: place[edge[1]] if edge[1] is not None else -1)
 
 
 @dataclass(frozen=True)
