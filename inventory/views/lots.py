@@ -22,7 +22,7 @@ from inventory.queries.lots import (
     lot_with_code,
 )
 from inventory.queries.postings import lot_history, mass_moved
-from inventory.queries.traces import make_up_of
+from inventory.queries.traces import in_words, make_up_of
 from inventory.templatetags.quantities import kg
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, listing, paged
@@ -32,8 +32,7 @@ from inventory.views.listings import Column, listing, paged
 def index(request):
     columns = [
         Column(_("Lot"), "opened"),
-        Column(_("Polymer"), "polymer"),
-        Column(_("Colour")),
+        Column(_("Material"), "polymer"),
         Column(_("Form")),
         Column(_("Holds"), "held", numeric=True),
         Column(_("State")),
@@ -60,7 +59,8 @@ def detail(request, code):
 def make_up(request, code):
     lot = lot_or_404(code)
     template = "inventory/lots/_make_up.html" if request.htmx else "inventory/lots/make_up.html"
-    return page(request, template, context_of(lot) | {"make_up": make_up_of(lot)})
+    shown = in_words(make_up_of(lot, of_mg=lot.held_mg or lot.in_mg))
+    return page(request, template, context_of(lot) | {"make_up": shown})
 
 
 @allows("lot.move")

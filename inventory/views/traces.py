@@ -8,6 +8,7 @@ from inventory.models import Lot
 from inventory.queries.lots import lot_label, lot_named, recent_lots
 from inventory.queries.traces import (
     ancestor_edges,
+    in_words,
     lots_behind,
     make_up_of,
     origins_of,
@@ -58,7 +59,7 @@ def detail(request, lot, context):
     edges = ancestor_edges(lot)
     origins, keys, uses = origins_of(lot, edges), lots_behind(edges), uses_of(lot)
     context |= {
-        "make_up": make_up_of(lot, edges),
+        "make_up": in_words(make_up_of(lot, edges)),
         "origins": origins[:SHOWN],
         "origin_count": len(origins),
         "steps": steps_into(keys[:STEPS_SHOWN]),

@@ -1,0 +1,107 @@
+"""The admin reads the book and writes nothing: every change goes through an action."""
+
+from django.contrib import admin
+
+from inventory.models import (
+    Bin,
+    Blend,
+    Change,
+    Colour,
+    Delivery,
+    Hold,
+    Lot,
+    Polymer,
+    Posting,
+    Scale,
+    Source,
+    Transfer,
+)
+
+
+class ReadOnlyAdmin(admin.ModelAdmin):
+    """Pages to look at; nothing can be added, changed or deleted, and no action is offered."""
+
+    actions = None
+    list_per_page = 50
+    show_full_result_count = False
+
+    def has_add_permission(self, request):
+        return False
+
+    def has_change_permission(self, request, obj=None):
+        return False
+
+    def has_delete_permission(self, request, obj=None):
+        return False
+
+
+@admin.register(Posting)
+class PostingAdmin(ReadOnlyAdmin):
+    list_display = ("number", "kind", "reference", "happened_at", "by")
+    list_filter = ("kind",)
+    list_select_related = ("by",)
+    search_fields = ("reference", "reason", "uuid")
+
+
+@admin.register(Transfer)
+class TransferAdmin(ReadOnlyAdmin):
+    list_display = ("posting", "source", "target", "mass_mg", "role", "melted")
+    list_select_related = ("posting", "source", "target")
+    search_fields = ("source__code", "target__code")
+
+
+@admin.register(Change)
+class ChangeAdmin(ReadOnlyAdmin):
+    list_display = ("verb", "subject", "happened_at", "by", "role")
+    list_select_related = ("by",)
+    search_fields = ("verb", "subject", "reason")
+
+
+@admin.register(Lot)
+class LotAdmin(ReadOnlyAdmin):
+    list_display = ("code", "kind", "polymer", "colour", "form", "bin", "in_mg", "out_mg")
+    list_filter = ("kind",)
+    list_select_related = ("polymer", "colour", "bin")
+    search_fields = ("code",)
+
+
+@admin.register(Hold)
+class HoldAdmin(ReadOnlyAdmin):
+    list_display = ("lot", "reason", "placed_at", "placed_by", "lifted_at", "lifted_by")
+    list_select_related = ("lot", "placed_by", "lifted_by")
+    search_fields = ("lot__code", "reason")
+
+
+@admin.register(Delivery)
+class DeliveryAdmin(ReadOnlyAdmin):
+    list_display = ("number", "source", "delivered_on", "net_mg", "polymer", "refusal")
+    list_select_related = ("source", "polymer")
+    search_fields = ("code", "source__name", "supplier_lot")
+
+
+@admin.register(Bin)
+class BinAdmin(ReadOnlyAdmin):
+    list_display = ("name", "code", "place", "polymer", "colour", "retired_at")
+    list_select_related = ("polymer", "colour")
+    search_fields = ("name", "code", "place")
+
+
+@admin.register(Polymer)
+class PolymerAdmin(ReadOnlyAdmin):
+    list_display = ("symbol", "name", "resin_code", "is_rejected")
+    search_fields = ("symbol", "name")
+
+
+@admin.register(Blend)
+class BlendAdmin(ReadOnlyAdmin):
+    list_display = ("result", "main", "added", "is_on")
+    list_select_related = ("result", "main", "added")
+
+
+@admin.register(Source)
+class SourceAdmin(ReadOnlyAdmin):
+    list_display = ("name", "role", "is_active")
+    search_fields = ("name",)
+
+
+admin.site.register([Colour, Scale], ReadOnlyAdmin)
