@@ -7,7 +7,7 @@ from django.core.exceptions import NON_FIELD_ERRORS, RequestDataTooBig, Suspicio
 from django.core.exceptions import PermissionDenied as NoPermission
 from django.core.exceptions import ValidationError as Refusal
 from django.core.signals import got_request_exception
-from django.db import IntegrityError
+from django.db import DataError, IntegrityError
 from django.http import Http404
 from django.http.multipartparser import MultiPartParserError
 from django.utils.translation import gettext as _
@@ -35,7 +35,7 @@ def answer_refusal(error, context):
     if isinstance(error, RequestDataTooBig):
         sentence = _("This is too much for one request.")
         return answer("too-large", sentence, status.HTTP_413_REQUEST_ENTITY_TOO_LARGE)
-    if isinstance(error, SuspiciousOperation | MultiPartParserError):
+    if isinstance(error, SuspiciousOperation | MultiPartParserError | DataError):
         return answer("invalid", _("This request cannot be read."), status.HTTP_400_BAD_REQUEST)
     response = exception_handler(error, context)
     if response is None:

@@ -215,7 +215,12 @@ def test_a_broken_form_is_no_fault_of_the_server(operator):
 
 def test_a_wrong_token_is_turned_away(api_client):
     answer = APIClient().get("/api/bins/", headers={"authorization": "Token \x00nope"})
-    assert_refused(answer, 401)
+    assert_refused(answer, 400, 401)
+
+
+def test_a_broken_cookie_is_turned_away():
+    answer = APIClient().get("/api/bins/", headers={"cookie": r'sessionid="\000aaaaaaaaaaaaaaa"'})
+    assert_refused(answer, 400, 401)
 
 
 def test_a_half_character_is_never_sent_back(api_client):
