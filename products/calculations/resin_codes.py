@@ -160,6 +160,16 @@ def check_pair(number: int | None, text: str) -> PairCheck:
     return PairCheck(valid=False, systems=(), reason=_why_not(number, text))
 
 
+def refuse_to_draw(number: int, text: str) -> None:
+    """Raise ValueError with the reason unless number (1 to 7) and text go into a triangle.
+
+    >>> refuse_to_draw(2, "HDPE")
+    """
+    pair = check_pair(number, text)
+    if not pair.valid or number not in ASTM_TEXTS:
+        raise ValueError(f"{number} {text} goes into no triangle: {pair.reason}")
+
+
 def _check_composite(number: int | None, main: str) -> PairCheck:
     known = main in EUROPE_TEXTS.values() or _is_open(main)
     valid = known and (number is None or number in COMPOSITE_NUMBERS)

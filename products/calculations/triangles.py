@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from html import escape
 from math import sqrt
 
-from products.calculations.resin_codes import ASTM_TEXTS, check_pair
+from products.calculations.resin_codes import refuse_to_draw
 
 LEAST_SIZE_MM = 12.7  # of the older scheme, from memory, not confirmed for ASTM D7611
 LINE_SHARE = 1 / 12  # of the side, as all shares here
@@ -91,9 +91,7 @@ def triangle_svg(number: int, text: str, size_mm: float) -> str:
     >>> triangle_svg(2, "HDPE", 20).startswith('<svg xmlns="http://www.w3.org/2000/svg" width="20mm"')
     True
     """
-    pair = check_pair(number, text)
-    if not pair.valid or number not in ASTM_TEXTS:
-        raise ValueError(f"{number} {text} is not drawn in a triangle: {pair.reason}")
+    refuse_to_draw(number, text)
     drawn = triangle(size_mm)
     fits = size_mm * CAPITAL_SHARE / (LETTER_SHARE * len(text))
     capital = min(drawn.text_height_mm, fits)
