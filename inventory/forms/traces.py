@@ -4,6 +4,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from inventory.queries.deliveries import delivery_numbered
 from inventory.queries.lots import lot_named
 
 
@@ -21,6 +22,12 @@ class TraceForm(forms.Form):
         text = self.cleaned_data["code"]
         if lot := lot_named(text):
             return lot
+        if refused := delivery_numbered(text):
+            raise ValidationError(
+                _("%(number)s was refused and never entered the ledger."),
+                code="refused",
+                params={"number": refused.number},
+            )
         raise ValidationError(
             _("Nothing to follow is called %(text)s: check the code, or the bin may be empty now."),
             code="not-found",

@@ -1,0 +1,94 @@
+"""Which bins a lot fits into, and what the board asks."""
+
+import pytest
+
+from inventory.actions.lots import hold_lot
+from inventory.queries.bins import bin_board, bin_cards, bin_named, fitting_bins
+from tests.factories.inventory import (
+    KG,
+    BinFactory,
+    colour,
+    make_act,
+    make_delivery,
+    make_full_bin,
+    polymer,
+)
+
+
+@pytest.fixture
+def lot(operator):
+    """Ten kilograms of blue PE-HD on the floor."""
+    return make_delivery(operator).lot
+
+
+def test_bins_that_fit_come_in_order_of_fit(operator, lot):
+    empty = BinFactory(name="A")
+    kept = BinFactory(name="B", polymer=polymer("PE-HD"))
+    mixed, _lot = make_full_bin(
+        operator, colour="red", bin_fields={"name": "C", "colour": colour("mixed")}
+    )
+    same, _lot = make_full_bin(operator, bin_fields={"name": "D"})
+    assert [(bin, bin.fit) for bin in fitting_bins(lot)] == [
+        (same, 1),
+        (mixed, 2),
+        (kept, 3),
+        (empty, 4),
+    ]
+
+
+@pytest.mark.parametrize(
+    "bin_fields",
+    [
+        {"polymer": "PP"},
+        {"colour": "red"},
+        {"retired_at": "2026-01-01T00:00Z"},
+    ],
+)
+def test_bins_kept_for_something_else_or_retired_are_left_out(lot, bin_fields):
+    named = {"polymer": polymer, "colour": colour}
+    BinFactory(**{name: named.get(name, str)(text) for name, text in bin_fields.items()})
+    assert fitting_bins(lot) == []
+
+
+def test_bins_with_another_polymer_or_colour_inside_are_left_out(operator, lot):
+    make_full_bin(operator, polymer="PP")
+    make_full_bin(operator, colour="red")
+    assert fitting_bins(lot) == []
+
+
+def test_a_full_bin_and_one_on_hold_are_left_out(operator, lot):
+    make_full_bin(operator, bin_fields={"capacity_mg": 10 * KG})
+    _bin, held = make_full_bin(operator)
+    hold_lot(lot=held, act=make_act(operator, "smells"))
+    assert fitting_bins(lot) == []
+
+
+def test_unknown_material_fits_only_an_empty_bin_kept_for_nothing(operator):
+    unknown = make_delivery(operator, polymer=None, identified_by="unknown").lot
+    make_delivery(operator, bin=BinFactory(), polymer=None, identified_by="unknown")
+    BinFactory(polymer=polymer("PP"))
+    empty = BinFactory()
+    assert fitting_bins(unknown) == [empty]
+
+
+def test_the_bin_a_lot_stands_in_is_no_target(operator):
+    _bin, lot = make_full_bin(operator)
+    assert fitting_bins(lot) == []
+
+
+def test_a_card_shows_what_an_empty_bin_is_kept_for(db):
+    BinFactory(polymer=polymer("PP"), colour=colour("red"))
+    (card,) = bin_cards(list(bin_board()))
+    assert (card.symbol, card.colour, card.state, card.width) == ("PP", "red", "empty", 0)
+
+
+def test_a_trace_of_something_stays_visible_on_the_bar(operator):
+    make_full_bin(operator, net_mg=1)
+    (card,) = bin_cards(list(bin_board()))
+    assert card.width == 8
+
+
+@pytest.mark.parametrize("text", ["B-07", " b-07 "])
+def test_a_bin_is_known_by_its_name(db, text):
+    bin = BinFactory(name="B-07")
+    assert bin_named(text) == bin

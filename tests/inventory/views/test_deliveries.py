@@ -1,0 +1,256 @@
+"""Deliveries: their list, the form at the gate, the page and the photo of each."""
+
+from datetime import date
+from io import BytesIO
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import reverse
+from PIL import Image
+
+from inventory.models import Delivery, Hold
+from inventory.queries.lots import open_lot_in
+from tests.factories.inventory import (
+    KG,
+    BinFactory,
+    ScaleFactory,
+    SourceFactory,
+    make_delivery,
+    make_full_bin,
+)
+
+LIST_QUERIES = 10
+
+
+def typed(key, **changes):
+    """What the form sends for 10 kg of blue PE-HD flake, but for what is changed."""
+    fields = {
+        "key": key,
+        "decision": "accept",
+        "source": changes.pop("source", None) or SourceFactory(name="Harbour school").pk,
+        "delivered_on": "2026-03-02",
+        "net": "10",
+        "polymer": "PE-HD",
+        "identified_by": "mark",
+        "colour": "blue",
+        "form": "flake",
+        "origin_class": "post-consumer",
+        "condition": "clean",
+    }
+    return fields | changes
+
+
+def send(client, fields):
+    return client.post(reverse("inventory:delivery-create"), fields, follow=True)
+
+
+def picture(kind="JPEG", size=(40, 20)) -> SimpleUploadedFile:
+    out = BytesIO()
+    Image.new("RGB", size, "teal").save(out, kind)
+    return SimpleUploadedFile("photo.jpg", out.getvalue(), content_type="image/jpeg")
+
+
+def test_an_accepted_delivery_becomes_a_lot_on_the_floor(floor, key):
+    answer = send(floor, typed(key))
+    delivery = Delivery.objects.get()
+    assert answer.redirect_chain[0][0] == delivery.get_absolute_url()
+    assert (delivery.lot.held_mg, delivery.lot.bin) == (10 * KG, None)
+    assert f"10.000\xa0kg from Harbour school received as {delivery.number}." in (
+        answer.content.decode()
+    )
+
+
+def test_a_delivery_goes_straight_into_a_bin(floor, key):
+    bin = BinFactory(name="B-07")
+    send(floor, typed(key, bin="b-07"))
+    assert open_lot_in(bin).held_mg == 10 * KG
+
+
+def test_gross_and_tare_give_the_net(floor, key):
+    scale = ScaleFactory()
+    send(floor, typed(key, net="", gross="12.5", tare="1.5", scale=scale.pk))
+    delivery = Delivery.objects.get()
+    assert (delivery.net_mg, delivery.gross_mg, delivery.tare_mg) == (
+        11 * KG,
+        12_500_000,
+        1_500_000,
+    )
+    assert delivery.scale == scale
+
+
+@pytest.mark.parametrize(
+    ("masses", "field"),
+    [({"net": ""}, "net"), ({"gross": "12"}, "tare"), ({"tare": "1"}, "gross")],
+)
+def test_incomplete_weighings_are_asked_for_again(floor, key, masses, field):
+    answer = send(floor, typed(key, **masses))
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error(field)
+    assert not Delivery.objects.exists()
+
+
+def test_a_net_that_contradicts_gross_and_tare_is_refused(floor, key):
+    answer = send(floor, typed(key, net="9", gross="12", tare="2"))
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error("__all__", "net")
+    assert not Delivery.objects.exists()
+
+
+def test_a_trade_spelling_is_corrected_and_said(floor, key):
+    answer = send(floor, typed(key, polymer="HDPE"))
+    assert Delivery.objects.get().polymer.symbol == "PE-HD"
+    assert "HDPE is written PE-HD." in answer.content.decode()
+
+
+def test_a_refused_form_keeps_what_was_typed_and_shows_the_correction(floor, key):
+    answer = send(floor, typed(key, polymer="HDPE", net="", former_use="bottle caps"))
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert "HDPE is written PE-HD." in text
+    assert 'value="PE-HD"' in text
+    assert 'value="bottle caps"' in text
+
+
+def test_an_unheard_polymer_is_refused_with_a_sentence(floor, key):
+    answer = send(floor, typed(key, polymer="wonderstuff"))
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error("polymer", "no-polymer")
+    assert "No polymer is called wonderstuff" in answer.content.decode()
+
+
+def test_an_unknown_polymer_goes_on_hold(floor, key):
+    send(floor, typed(key, polymer="", identified_by="unknown"))
+    assert Hold.objects.get().lot == Delivery.objects.get().lot
+
+
+def test_a_polymer_that_nobody_told_is_refused(floor, key):
+    answer = send(floor, typed(key, identified_by="unknown"))
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error("__all__", "identity")
+    assert not Delivery.objects.exists()
+
+
+def test_a_bin_that_does_not_fit_refuses_the_whole_delivery(floor, operator, key):
+    bin, lot = make_full_bin(operator, polymer="PP")
+    answer = send(floor, typed(key, bin=bin.name))
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error("__all__", "polymer-mismatch")
+    assert Delivery.objects.count() == 1
+    assert open_lot_in(bin).held_mg == lot.held_mg
+
+
+def test_a_delivery_is_refused_with_a_reason(floor, key):
+    answer = send(floor, typed(key, decision="refuse", reason="smells of solvent"))
+    delivery = Delivery.objects.get()
+    assert (delivery.lot, delivery.refusal) == (None, "smells of solvent")
+    assert "smells of solvent" in answer.content.decode()
+
+
+def test_a_delivery_is_not_refused_without_a_reason(floor, key):
+    answer = send(floor, typed(key, decision="refuse"))
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error("__all__", "reason")
+    assert not Delivery.objects.exists()
+
+
+def test_a_second_tap_receives_nothing_more(floor, key):
+    source = SourceFactory().pk
+    send(floor, typed(key, source=source))
+    send(floor, typed(key, source=source))
+    assert Delivery.objects.count() == 1
+
+
+def test_an_auditor_receives_nothing(reader, key):
+    assert send(reader, typed(key)).status_code == 403
+
+
+def test_a_photo_is_kept_and_shown_to_people_with_a_login(floor, key):
+    send(floor, typed(key, photo=picture()))
+    address = reverse("inventory:delivery-photo", args=[Delivery.objects.get().code])
+    answer = floor.get(address)
+    assert answer["Content-Type"] == "image/jpeg"
+    assert answer["X-Content-Type-Options"] == "nosniff"
+    assert "sandbox" in answer["Content-Security-Policy"]
+    assert Image.open(BytesIO(b"".join(answer.streaming_content))).size == (40, 20)
+
+
+def test_a_photo_is_not_shown_without_a_login(floor, key):
+    send(floor, typed(key, photo=picture()))
+    address = reverse("inventory:delivery-photo", args=[Delivery.objects.get().code])
+    assert Client().get(address).url.startswith(reverse("login"))
+
+
+def test_a_delivery_without_a_photo_has_none_to_show(floor, operator):
+    delivery = make_delivery(operator)
+    address = reverse("inventory:delivery-photo", args=[delivery.code])
+    assert floor.get(address).status_code == 404
+
+
+def test_a_bad_photo_refuses_the_form_and_loses_nothing_typed(floor, key):
+    fake = SimpleUploadedFile("photo.jpg", b"<script>alert(1)</script>", "image/jpeg")
+    answer = send(floor, typed(key, former_use="crates", photo=fake))
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error("photo", "photo-kind")
+    assert 'value="crates"' in answer.content.decode()
+    assert not Delivery.objects.exists()
+
+
+def test_a_good_photo_is_asked_for_again_when_the_rest_is_refused(floor, key):
+    answer = send(floor, typed(key, bin="", decision="refuse", photo=picture()))
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error("__all__", "reason")
+    assert answer.context["form"].has_error("photo")
+
+
+@pytest.mark.parametrize(
+    ("query", "count"),
+    [
+        ({}, 2),
+        ({"source": "Mill"}, 1),
+        ({"polymer": "PP"}, 1),
+        ({"colour": "blue"}, 1),
+        ({"origin_class": "virgin"}, 1),
+        ({"condition": "contaminated"}, 1),
+        ({"state": "accepted"}, 2),
+        ({"state": "refused"}, 0),
+        ({"state": "floor"}, 2),
+        ({"since": "2026-04-01"}, 1),
+        ({"until": "2026-04-01"}, 1),
+        ({"q": "L-77"}, 1),
+        ({"sort": "-net"}, 2),
+    ],
+)
+def test_deliveries_are_found(floor, operator, query, count):
+    make_delivery(operator)
+    make_delivery(
+        operator,
+        source=SourceFactory(name="Mill"),
+        polymer="PP",
+        colour="red",
+        origin_class="virgin",
+        condition="contaminated",
+        delivered_on=date(2026, 5, 1),
+        supplier_lot="L-77",
+    )
+    page = floor.get(reverse("inventory:delivery-list"), query).context["page"]
+    assert page.paginator.count == count
+
+
+def test_a_delivery_is_found_by_its_number(floor, operator):
+    make_delivery(operator)
+    wanted = make_delivery(operator)
+    page = floor.get(reverse("inventory:delivery-list"), {"q": wanted.number}).context["page"]
+    assert list(page) == [wanted]
+
+
+def test_the_list_keeps_to_its_queries(floor, operator, django_assert_max_num_queries):
+    fresh = [make_delivery(operator) for _ in range(5)]
+    with django_assert_max_num_queries(LIST_QUERIES):
+        answer = floor.get(reverse("inventory:delivery-list"))
+    assert len(answer.context["page"]) == len(fresh)
+
+
+def test_a_contaminated_delivery_warns_on_its_page(floor, operator):
+    delivery = make_delivery(operator, condition="contaminated")
+    assert "wear gloves" in floor.get(delivery.get_absolute_url()).content.decode()

@@ -1,0 +1,118 @@
+"""Traces: back to the deliveries, step by step, and forward."""
+
+import pytest
+from django.urls import reverse
+
+from inventory.actions.deliveries import refuse_delivery
+from inventory.models import Lot
+from inventory.views import traces
+from tests.factories.inventory import (
+    KG,
+    BinFactory,
+    make_act,
+    make_delivery,
+    make_full_bin,
+    make_receipt,
+)
+from tests.factories.workshop import load, make_run, weigh_out
+
+PAGE_QUERIES = 20
+
+
+@pytest.fixture
+def part(operator):
+    """A sheet of 7 kg from 6 kg of one delivery and 2 kg of another; 1 kg became offcuts."""
+    _bin, first = make_full_bin(operator, bin_fields={"name": "B-07"})
+    second = make_delivery(operator, colour="red").lot
+    run = make_run(operator)
+    load(run, first, operator, 6 * KG)
+    bin = BinFactory(colour=None)
+    load(run, second, operator, 2 * KG)
+    weigh_out(run, operator, "part", 7 * KG, pieces=1)
+    weigh_out(run, operator, "offcut", KG, bin=bin)
+    return Lot.objects.get(kind="part")
+
+
+def trace(client, code, name="trace"):
+    return client.get(reverse(f"inventory:{name}", args=[code]))
+
+
+def test_a_part_leads_back_to_its_deliveries(floor, part):
+    origins = trace(floor, part.code).context["origins"]
+    assert [(row.share, row.mass_mg) for row in origins] == [(0.75, 5_250_000), (0.25, 1_750_000)]
+
+
+def test_the_steps_go_from_the_part_back_to_the_deliveries(floor, part):
+    steps = trace(floor, part.code).context["steps"]
+    assert [step.lot.kind for step in steps] == ["part", "charge", "delivery", "delivery"]
+    assert [row.mass_mg for row in steps[1].taken] == [6 * KG, 2 * KG]
+    assert steps[1].taken[0].posting.reference.startswith("run R-")
+
+
+def test_a_delivery_leads_forward_to_where_it_is(floor, part):
+    answer = trace(floor, Lot.objects.filter(kind="delivery").last().code)
+    uses = answer.context["uses"]
+    assert sum(use.mass_mg for use in uses) == 10 * KG
+    assert {use.lot.kind for use in uses} == {"delivery", "part", "fill"}
+
+
+def test_the_strips_show_colours_and_melt_passes(floor, part):
+    make_up = trace(floor, part.code).context["make_up"]
+    assert [each.label for each in make_up.by_colour] == ["blue", "red"]
+    assert [each.label for each in make_up.by_passes] == ["melted once"]
+
+
+@pytest.mark.parametrize("name", ["B-07", "b-07"])
+def test_a_bin_is_followed_by_its_name(floor, part, name):
+    fill = Lot.objects.get(bin__name="B-07")
+    answer = floor.get(reverse("inventory:trace-start"), {"code": name})
+    assert answer.url == reverse("inventory:trace", args=[fill.code])
+
+
+def test_a_delivery_is_followed_by_its_number(floor, part):
+    delivery = make_delivery(part.filled_by.by)
+    answer = trace(floor, delivery.number)
+    assert answer.url == reverse("inventory:trace", args=[delivery.code])
+
+
+def test_a_bin_code_leads_to_what_it_holds(floor, part):
+    fill = Lot.objects.get(bin__name="B-07")
+    assert trace(floor, fill.bin.code).url == reverse("inventory:trace", args=[fill.code])
+
+
+@pytest.mark.parametrize("code", ["nothing", "ZZZZZZZZZZZZ", "D-9999"])
+def test_an_unknown_code_is_answered_with_a_sentence(floor, code):
+    answer = trace(floor, code)
+    assert answer.status_code == 404
+    assert f"Nothing to follow is called {code}" in answer.content.decode()
+
+
+def test_a_refused_delivery_never_entered_the_ledger(floor, operator):
+    refused = refuse_delivery(receipt=make_receipt(), act=make_act(operator, "wet"))
+    answer = trace(floor, refused.code)
+    assert answer.status_code == 404
+    assert "was refused and never entered the ledger" in answer.content.decode()
+
+
+def test_a_long_trace_is_shown_in_part_with_the_rest_on_its_own_page(floor, part, monkeypatch):
+    monkeypatch.setattr(traces, "STEPS_SHOWN", 2)
+    answer = trace(floor, part.code)
+    assert len(answer.context["steps"]) == 2
+    assert reverse("inventory:trace-steps", args=[part.code]) in answer.content.decode()
+    assert len(trace(floor, part.code, "trace-steps").context["steps"]) == 4
+
+
+@pytest.mark.parametrize("name", ["trace-origins", "trace-uses"])
+def test_origins_and_uses_have_pages_of_their_own(floor, part, name):
+    assert trace(floor, part.code, name).status_code == 200
+
+
+def test_the_trace_keeps_to_its_queries(floor, part, django_assert_max_num_queries):
+    with django_assert_max_num_queries(PAGE_QUERIES):
+        trace(floor, part.code)
+
+
+def test_the_start_page_offers_the_newest_deliveries_and_parts(floor, part):
+    context = floor.get(reverse("inventory:trace-start")).context
+    assert part in context["parts"]
+    assert len(context["deliveries"]) == 2
