@@ -44,6 +44,7 @@ class ApiView(GenericAPIView):
     permission_classes = [MayAct]
     parser_classes = [JsonBody]
     metadata_class = None
+    http_method_names = ["get", "head", "post"]
     schema = ApiSchema()
 
     def initialize_request(self, request, *args, **kwargs):

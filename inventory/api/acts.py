@@ -24,6 +24,7 @@ from inventory.models import Change, Lot, Mass, Posting
 from inventory.queries.lots import open_lot_in
 
 UNKNOWN_FIELD = gettext_lazy("There is no such field here.")
+MOST_NAMED = 20
 
 
 class Body(serializers.Serializer):
@@ -32,7 +33,8 @@ class Body(serializers.Serializer):
     def to_internal_value(self, data):
         unknown = data.keys() - self.fields.keys() if isinstance(data, dict) else ()
         if unknown:
-            raise serializers.ValidationError({name: [UNKNOWN_FIELD] for name in sorted(unknown)})
+            some = sorted(unknown)[:MOST_NAMED]
+            raise serializers.ValidationError({name: [UNKNOWN_FIELD] for name in some})
         return super().to_internal_value(data)
 
 

@@ -10,6 +10,7 @@ from rest_framework.filters import BaseFilterBackend, OrderingFilter, SearchFilt
 
 SENTENCE = _("There is no such filter or order here.")
 YEARS = range(1900, 2200)
+MOST_WORDS = 10
 
 
 class KnownParameters(BaseFilterBackend):
@@ -33,11 +34,18 @@ class KnownOrdering(OrderingFilter):
         names = [name.strip() for name in asked.split(",") if name.strip()]
         if any(name.removeprefix("-") not in view.ordering_fields for name in names):
             raise ValidationError({self.ordering_param: [SENTENCE]})
-        return [*names, "-pk"] if names else None
+        return [*dict.fromkeys(names), "-pk"] if names else None
 
 
 class Search(SearchFilter):
-    """Looks for words in the view's search fields."""
+    """Looks for some words in the view's search fields."""
+
+    def get_search_terms(self, request):
+        terms = super().get_search_terms(request)
+        if len(terms) > MOST_WORDS:
+            sentence = _("Look for at most %(most)s words.") % {"most": MOST_WORDS}
+            raise ValidationError({self.search_param: [sentence]})
+        return terms
 
 
 class MomentFormField(IsoDateTimeField):

@@ -15,6 +15,10 @@ class Schema(SpectacularAPIView):
     act = ""
     renderer_classes = [OpenApiJsonRenderer, OpenApiYamlRenderer]
     permission_classes = [MayAct]
+    http_method_names = ["get", "head"]
+
+    def _get_version_parameter(self, request):
+        """There is one version; what a client calls it goes into no header."""
 
 
 @extend_schema(exclude=True)

@@ -21,5 +21,5 @@ urlpatterns = [
     path("runs/<str:code>/reopen/", runs.Reopen.as_view(), name="run-reopen"),
     path("runs/<str:code>/yields/", yields.Yields.as_view(), name="run-yields"),
     path("tooling/", machines.AllTooling.as_view(), name="tooling"),
-    re_path(r"^.*$", schemas.Nowhere.as_view(), name="nowhere"),
+    re_path(r"", schemas.Nowhere.as_view(), name="nowhere"),
 ]

@@ -79,6 +79,8 @@ BAD_QUERIES = [
     "open=perhaps",
     "kind=none",
     "search=%00",
+    "search=" + "a," * 2000,
+    "ordering=" + "opened_at,-opened_at," * 1500 + "mass",
     "polymer=%00",
     "%00=1",
     "%F0%9F=1",
@@ -118,7 +120,7 @@ def test_refuses_a_body_that_is_no_act(api_client, body):
     assert_refused(answer, 400)
 
 
-@pytest.mark.parametrize("query", BAD_QUERIES)
+@pytest.mark.parametrize("query", BAD_QUERIES, ids=lambda query: query[:24])
 def test_refuses_a_query_that_means_nothing(api_client, query):
     assert_refused(api_client.get(f"/api/lots/?{query}"), 400, 404)
 
@@ -159,6 +161,7 @@ def test_refuses_a_time_that_cannot_be(api_client, operator, moment):
         "bins",
         "",
         "%00",
+        "%0a",
     ],
     ids=lambda address: address[:20],
 )
@@ -173,6 +176,24 @@ def test_an_endless_number_in_an_address_is_not_found(lead):
 @pytest.mark.parametrize("method", ["PUT", "PATCH", "DELETE", "OPTIONS", "TRACE"])
 def test_only_reading_and_posting_are_offered(api_client, method):
     assert_refused(api_client.generic(method, "/api/lots/"), 405)
+
+
+def test_an_order_named_over_and_over_is_one_order(api_client):
+    answer = api_client.get("/api/lots/?ordering=" + "opened_at,-opened_at," * 1500)
+    assert answer.status_code == 200
+
+
+def test_many_misspelt_fields_are_not_all_sent_back(api_client):
+    answer = send(api_client, "moves/", **{f"field-{number}": 1 for number in range(1000)})
+    assert_refused(answer, 400)
+    assert len(answer.json()["fields"]) == 20
+
+
+@pytest.mark.parametrize("query", ["version=%00", "version=%0d%0aa:b", "lang=%00", "format=%00"])
+def test_the_schema_puts_nothing_of_a_query_into_its_answer(api_client, query):
+    answer = api_client.get(f"/api/schema/?{query}")
+    assert answer.status_code in {200, 404}
+    assert answer.get("Content-Disposition", "").isprintable()
 
 
 def test_refuses_other_than_json(api_client):
