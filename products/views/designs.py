@@ -45,6 +45,7 @@ def detail(request, pk):
     context = {
         "place": "products",
         "design": design,
+        "query": f"?design={design.pk}",
         "facts": facts_of(design),
         "note": sentence_of(note) if note else "",
         "parts": [part_row(part) for part in latest],

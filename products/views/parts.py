@@ -17,8 +17,7 @@ from products.models import Part
 from products.queries.parts import PartState, part_list, state_pill
 
 COLUMNS = (
-    Column(gettext_lazy("Code")),
-    Column(gettext_lazy("Design"), "design"),
+    Column(gettext_lazy("Part"), "design"),
     Column(gettext_lazy("Polymer and colour")),
     Column(gettext_lazy("Mass"), "mass", numeric=True),
     Column(gettext_lazy("Made"), "made"),

@@ -8,6 +8,7 @@ from inventory.forms.fields import WeighedForm
 from inventory.models import Lot
 from products.models import Part
 from workshop.actions.charges import Portion
+from workshop.forms.runs import as_large_choices
 
 
 class LoadForm(WeighedForm):
@@ -18,18 +19,18 @@ class LoadForm(WeighedForm):
     def __init__(self, *args, lot: Lot, **options):
         self.lot = lot
         super().__init__(*args, **options)
-        self.fields["mass"].required = False
+        self.use_required_attribute = False  # or the browser would stop "load all"
+        self.fields["mass"].required = not self.data.get("whole")
+        self.fields["mass"].error_messages["required"] = _(
+            "Enter the mass you took, or load all of it."
+        )
+        as_large_choices(self.fields["scale"], none=self.fields["scale"].empty_label)
 
     def clean(self):
         data = super().clean()
-        if "mass" in self.errors:
-            return data
         if data.get("whole") and data.get("mass"):
             sentence = _("A mass is typed, and all of it was asked for; clear the mass or load it.")
             self.add_error("mass", ValidationError(sentence, code="which-mass"))
-        if not data.get("whole") and not data.get("mass"):
-            sentence = _("Enter the mass you took, or load all of it.")
-            self.add_error("mass", ValidationError(sentence, code="no-mass"))
         return data
 
     def portion(self) -> Portion:
@@ -53,6 +54,7 @@ class PartLoadForm(WeighedForm):
         self.fields["mass"].help_text = _(
             "kg; weigh it when it is worn, else the book's mass holds"
         )
+        as_large_choices(self.fields["scale"], none=self.fields["scale"].empty_label)
         self.fields["pieces"].initial = part.pieces_left
         if part.pieces_left <= 1:
             del self.fields["pieces"]

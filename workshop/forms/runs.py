@@ -106,7 +106,7 @@ class RunForm(ActForm):
 
 def as_large_choices(field: forms.ModelChoiceField, none) -> None:
     """Let a few choices be large boxes instead of a list that unfolds."""
-    if field.queryset.count() > FEW:
+    if len(field.queryset) > FEW:
         return
     field.empty_label = None if field.required else none
     field.widget = forms.RadioSelect(choices=field.choices)
@@ -118,13 +118,14 @@ class CloseForm(ActForm):
     reason = forms.CharField(
         label=_("Where did the rest go?"),
         max_length=300,
-        required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
+        error_messages={"required": _("Say where it went; the scales do not explain this gap.")},
         help_text=_("Such as: fell behind the press, left in the hopper, evaporated water."),
     )
 
     def __init__(self, *args, has_gap: bool, **options):
         super().__init__(*args, **options)
+        self.use_required_attribute = False
         if not has_gap:
             del self.fields["reason"]
 

@@ -8,6 +8,7 @@ from inventory.forms.fields import WeighedForm
 from inventory.models import Bin
 from inventory.templatetags.quantities import mass as written
 from workshop.actions.yields import Outcome
+from workshop.forms.runs import as_large_choices
 from workshop.models import Yield
 from workshop.queries.codes import bin_called
 from workshop.queries.runs import ChargeBalance
@@ -52,6 +53,7 @@ class YieldForm(WeighedForm):
         self.bins = {choice.bin.code: choice.bin for choice in bins}
         super().__init__(*args, **options)
         self.offer_charges(charges)
+        as_large_choices(self.fields["scale"], none=self.fields["scale"].empty_label)
         if kind == Yield.Kind.PART:
             del self.fields["where"], self.fields["other"], self.fields["reason"]
         else:

@@ -6,15 +6,21 @@ from inventory.models import Bin, Lot, Material
 from inventory.queries.bins import fills_of, fitting_bins
 
 MOST_BINS = 12
+SAME, MIXED, OTHER_FORM, EMPTY = range(4)
 
 
 @dataclass(frozen=True)
 class BinChoice:
-    """A bin that would take a material, with its fill; `is_same` when it holds the very same."""
+    """A bin that would take a material, with its fill; lower ranks suit better."""
 
     bin: Bin
     fill: Lot | None
-    is_same: bool
+    rank: int
+
+    @property
+    def is_same(self) -> bool:
+        """Whether it holds the very same already."""
+        return self.rank == SAME
 
     @property
     def room_mg(self) -> int:
@@ -25,15 +31,23 @@ class BinChoice:
 def bins_for(material: Material) -> list[BinChoice]:
     """Return the bins that would take a material, best first, in two queries.
 
-    Bins that hold the same polymer, colour and form come first, then the same polymer and
-    colour, then the bin for mixed colours of that polymer, last empty ones. Never a bin of
-    another polymer, on hold, retired or full.
+    Bins that hold the same polymer, colour and form come first, then the bin for mixed
+    colours of that polymer, then the same polymer and colour in another form, last empty
+    ones. Never a bin of another polymer, on hold, retired or full.
     """
     lot = Lot(polymer=material.polymer, colour=material.colour, form=material.form)
     bins = fitting_bins(lot, most=MOST_BINS)
     fills = fills_of(bins)
     choices = [
-        BinChoice(bin, fill, bool(fill) and fill.material == material)
-        for bin, fill in ((bin, fills.get(bin.pk)) for bin in bins)
+        BinChoice(bin, fills.get(bin.pk), rank_of(fills.get(bin.pk), material)) for bin in bins
     ]
-    return sorted(choices, key=lambda choice: not choice.is_same)
+    return sorted(choices, key=lambda choice: choice.rank)
+
+
+def rank_of(fill: Lot | None, material: Material) -> int:
+    """Return how well a bin with this fill suits a material that it would take."""
+    if fill is None:
+        return EMPTY
+    if fill.form != material.form:
+        return OTHER_FORM
+    return SAME if fill.colour == material.colour else MIXED

@@ -15,12 +15,12 @@ WAITS = {"load": "planned", "make": "running", "weigh": "running", "close": "sea
 @reads
 def index(request):
     runs = open_runs()
-    holds = list(held_lots()[: MOST_ROWS + 1])
+    holds = list(held_lots().select_related("lot__delivery")[: MOST_ROWS + 1])
     stock = mass_by_polymer()
     context = {
         "place": "none",
         "runs": [run_entry(each) for each in runs],
-        "holds": holds[:MOST_ROWS],
+        "holds": [hold_line(hold) for hold in holds[:MOST_ROWS]],
         "more_holds": len(holds) > MOST_ROWS,
         "decisions": decisions(runs),
         "stock": stock,
@@ -53,6 +53,12 @@ def decisions(runs: list[OpenRun]) -> list[dict]:
     found += [purge_decision(each) for each in runs if each.needs_purge]
     found += [decision(lot_label(lot), _("stands in no bin yet"), lot) for lot in floor_lots()]
     return found
+
+
+def hold_line(hold) -> dict:
+    """Return a hold as its line prints it."""
+    held = " ".join([mass(hold.lot.held_mg), hold.lot.polymer.symbol if hold.lot.polymer else ""])
+    return decision(lot_label(hold.lot), f"{held.strip()}: {hold.reason}", hold.lot)
 
 
 def decision(what: str, why: str, thing) -> dict:

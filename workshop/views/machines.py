@@ -28,6 +28,7 @@ def detail(request, pk):
     context = {
         "place": "none",
         "machine": machine,
+        "query": f"?machine={machine.pk}",
         "purges": [purge_entry(purge) for purge in purges],
         "runs": run_list().filter(machine=machine)[:LATEST],
         "caution": caution_for(machine),

@@ -26,8 +26,7 @@ def run_page(run: Run, found: list[ChargeBalance]) -> dict:
         "run": run,
         "stage": stage_of(run, found),
         "current": current,
-        "about_pieces": about_pieces(run, current),
-        "charges": [charge_entry(each) for each in reversed(found)],
+        "charges": [charge_entry(run, each) for each in reversed(found)],
         "account": account,
         "facts": facts_of(run),
         "note": pace_note(run, account.pieces),
@@ -38,19 +37,13 @@ def run_page(run: Run, found: list[ChargeBalance]) -> dict:
     }
 
 
-def about_pieces(run: Run, current: ChargeBalance | None) -> int | None:
-    """Return how many pieces of the design what is left would make; an estimate for planning."""
-    if current is None or run.design is None:
-        return None
-    return current.left_mg // run.design.nominal_mass_mg
-
-
-def charge_entry(balance: ChargeBalance) -> dict:
+def charge_entry(run: Run, balance: ChargeBalance) -> dict:
     """Return a charge with its strip in loading order and its lists."""
     return {
         "balance": balance,
         "number": balance.charge.number,
         "lot": balance.charge.lot,
+        "about": balance.left_mg // run.design.nominal_mass_mg if run.design else 0,
         "segments": layers(balance),
         "entries": entries_of(balance),
     }

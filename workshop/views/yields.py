@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.models import Material
 from inventory.templatetags.quantities import mass
@@ -102,7 +102,12 @@ def say(request, run: Run, made: Yield) -> None:
             request, _("%(mass)s of %(kind)s from %(run)s went into %(place)s.") % facts
         )
         return
-    messages.success(request, _("%(pieces)s pieces, %(mass)s, came out of %(run)s.") % facts)
+    sentence = ngettext(
+        "%(pieces)s piece, %(mass)s, came out of %(run)s.",
+        "%(pieces)s pieces, %(mass)s, came out of %(run)s.",
+        made.pieces,
+    )
+    messages.success(request, sentence % facts)
     note = piece_mass_note(
         mass_mg=made.mass_mg, pieces=made.pieces, nominal_mg=run.design.nominal_mass_mg
     )
