@@ -1,6 +1,7 @@
 """Scales, and masses that remember how they became known."""
 
 from dataclasses import dataclass
+from math import ceil
 
 from django.db import models
 from django.db.models import F, Q
@@ -55,7 +56,8 @@ class Mass:
         uncertainty_mg = standard_uncertainty(
             resolution_mg=scale.resolution_mg, readings=readings, count=count
         )
-        return cls(mg, Basis.WEIGHED, scale, round(uncertainty_mg * 1000))
+        # Rounded up: three weighings of step d have U = d exactly, and a gap of one step is within it.
+        return cls(mg, Basis.WEIGHED, scale, ceil(uncertainty_mg * 1000))
 
     def plain(self) -> dict:
         """Return what a fingerprint needs of it."""

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from math import ceil
 
 from django.db.models import F, Q, QuerySet, Sum
 from django.utils.translation import gettext as _
@@ -32,7 +33,7 @@ def book_mass(lot: Lot) -> Mass:
     """
     rows = standing_transfers().filter(Q(source=lot) | Q(target=lot))
     variance = sum(u * u for u in rows.values_list("uncertainty_ug", flat=True))
-    return Mass(lot.held_mg, Basis.BOOK, None, round(variance**0.5))
+    return Mass(lot.held_mg, Basis.BOOK, None, ceil(variance**0.5))
 
 
 def lot_list() -> QuerySet[Lot]:

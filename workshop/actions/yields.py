@@ -1,6 +1,7 @@
 """Weighing out: what a charge became goes into parts, into bins, or out of the workshop."""
 
 from dataclasses import dataclass
+from math import ceil
 
 from django.db import transaction
 from django.utils.translation import gettext_lazy as _
@@ -159,7 +160,7 @@ def part_lot(design: Design, charged: Lot, act: Act) -> Lot:
 def flows(run: Run, charge: Charge, outcome: Outcome, targets: list, act: Act) -> list[Line]:
     """Return the lines from the charge to its targets, and from a weighing gain where it came out over."""
     masses = split_mass(outcome.mass.mg, [1] * len(targets))
-    uncertainty_ug = round(outcome.mass.uncertainty_ug / len(targets) ** 0.5)
+    uncertainty_ug = ceil(outcome.mass.uncertainty_ug / len(targets) ** 0.5)
     melted = is_melted(run.operation, outcome.kind)
     left_mg = charge.lot.held_mg
     guard_surplus(charge, outcome)

@@ -422,3 +422,15 @@ def test_a_repeated_reopening_changes_nothing(made, operator, lead):
     before = written()
     assert reopen_run(run=made, act=act) == made
     assert written() == before
+
+
+def test_three_weighings_explain_a_gap_of_one_step(operator):
+    """U = 2 sqrt(3) d / (2 sqrt(3)) = d exactly (GUM, resolution as a rectangular distribution)."""
+    scale = ScaleFactory(resolution_mg=10_000)
+    _bin, lot = make_full_bin(operator)
+    run = make_run(operator)
+    load_weighed(run, lot, operator, 3_600_000, scale)
+    weigh_out_on(scale, run, operator, "part", 3_450_000, pieces=1)
+    weigh_out_on(scale, run, operator, "offcut", 140_000, bin=BinFactory())
+    close_run(run=run, act=make_act(operator))
+    assert Posting.objects.get(kind="close").transfers.get().role == "difference"
