@@ -23,8 +23,8 @@ def live_through_a_year(now: datetime) -> Floor:
     floor = set_up(start)
     delivered, step, steps = 0, 0, RUNS * 2
     while Run.objects.count() < RUNS - 2 and step < steps:
-        floor.now = start + (DAYS - 2) * timedelta(days=1) * Run.objects.count() / RUNS
-        floor.now += timedelta(minutes=7 * step % 400)
+        day = start + timedelta(days=(DAYS - 2) * Run.objects.count() // RUNS)
+        floor.now = day.replace(hour=8, minute=10) + timedelta(minutes=47 * step % 480)
         due = DELIVERIES * (Run.objects.count() + 18) / RUNS
         while delivered < min(due, DELIVERIES):
             deliver(floor, delivered)

@@ -1,0 +1,91 @@
+"""Who may open what: every address with every role, read from the resolver itself."""
+
+from uuid import UUID
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from inventory.queries.access import ACTS, AUDITOR, LEAD, OPERATOR, ROLES
+from tests.factories.people import make_person
+
+PUBLIC = {"login", "logout"}
+NOT_OURS = ("admin:",)
+SAMPLES = {"code": "0" * 12, "pk": 999_999, "id": 999_999, "uuid": UUID(int=1), "number": 1, "slug": "none"}
+
+pytestmark = pytest.mark.django_db
+
+
+def routes(patterns, space=""):
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            inner = f"{space}{pattern.namespace}:" if pattern.namespace else space
+            yield from routes(pattern.url_patterns, inner)
+        elif isinstance(pattern, URLPattern) and pattern.name:
+            yield f"{space}{pattern.name}", pattern
+
+
+ALL = {
+    name: pattern
+    for name, pattern in routes(get_resolver().url_patterns)
+    if not name.startswith(NOT_OURS)
+}
+GUARDED = sorted(ALL.keys() - PUBLIC)
+
+
+def act_of(name):
+    callback = ALL[name].callback
+    view = getattr(callback, "cls", None) or callback
+    return getattr(view, "act", None)
+
+
+def address(name):
+    converters = ALL[name].pattern.converters
+    return reverse(name, kwargs={key: SAMPLES[key] for key in converters})
+
+
+@pytest.fixture(scope="module")
+def clients(django_db_setup, django_db_blocker):
+    with django_db_blocker.unblock():
+        people = {role: make_person(role, f"table-{role}") for role in ROLES}
+        found = {role: Client() for role in ROLES}
+        for role, client in found.items():
+            client.force_login(people[role])
+        yield found
+        for person in people.values():
+            person.delete()
+
+
+def test_every_address_says_which_act_it_is():
+    assert [name for name in GUARDED if act_of(name) is None] == []
+    assert {act_of(name) for name in GUARDED} - ACTS.keys() - {""} == set()
+
+
+def test_only_listed_pages_are_public():
+    opened = [name for name in ALL if not getattr(ALL[name].callback, "login_required", True)]
+    api = [name for name in opened if getattr(ALL[name].callback, "cls", None)]
+    assert set(opened) - set(api) == {"login"}
+
+
+@pytest.mark.parametrize("name", GUARDED)
+def test_nobody_comes_in_without_a_login(name):
+    answer = Client().get(address(name))
+    assert answer.status_code in {401, 405} or "/login/" in answer.headers.get("Location", "")
+
+
+@pytest.mark.parametrize("role", ROLES)
+@pytest.mark.parametrize("name", GUARDED)
+def test_each_role_opens_what_the_table_allows(name, role, clients):
+    act = act_of(name)
+    api = hasattr(ALL[name].callback, "cls")
+    answer = (
+        clients[role].post(address(name), {}) if api and act else clients[role].get(address(name))
+    )
+    may = not act or role in ACTS[act]
+    assert (answer.status_code == 403) is not may
+
+
+def test_auditors_may_do_nothing_and_leads_everything():
+    assert {act for act, roles in ACTS.items() if AUDITOR in roles} == set()
+    assert {act for act, roles in ACTS.items() if LEAD not in roles} == set()
+    assert OPERATOR not in ACTS["posting.reverse"] | ACTS["hold.lift"]

@@ -1,0 +1,57 @@
+"""A tablet for journeys: a real Chromium that checks each page it opens with axe and keeps its picture."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+PICTURES = Path(__file__).parents[2] / "build" / "screenshots"
+
+
+@dataclass
+class Tablet:
+    """A page of 800 x 1280 that somebody works on."""
+
+    page: Page
+    address: str
+    violations: list[str] = field(default_factory=list)
+    errors: list[str] = field(default_factory=list)
+    seen: int = 0
+
+    def open(self, path: str) -> None:
+        """Open an address of the workshop and look at it."""
+        self.page.goto(self.address + path)
+        self.look(path)
+
+    def tap(self, name: str, role: str = "button") -> None:
+        """Tap a button, or a link, by what is written on it, and look at where that leads."""
+        self.page.get_by_role(role, name=name, exact=True).first.click()
+        self.page.wait_for_load_state()
+        self.look(name)
+
+    def fill(self, name: str, text: str) -> None:
+        """Type into the field of a name."""
+        self.page.locator(f"main [name={name}]").fill(text)
+
+    def pick(self, name: str, label: str) -> None:
+        """Choose what is called so: in a list, or one of a group of large boxes."""
+        first = self.page.locator(f"main [name={name}]").first
+        if first.evaluate("box => box.tagName") == "SELECT":
+            first.select_option(label=label)
+        else:
+            boxes = self.page.locator(f"main label:has([name={name}])")
+            boxes.filter(has_text=label).first.click()
+
+    def look(self, name: str) -> None:
+        """Check the page with axe and keep a picture of it."""
+        self.seen += 1
+        results = Axe().run(self.page, options={"preload": False}).response
+        self.violations += [f"{name}: {found['id']}" for found in results["violations"]]
+        PICTURES.mkdir(parents=True, exist_ok=True)
+        safe = "".join(letter if letter.isalnum() else "-" for letter in name).strip("-") or "home"
+        self.page.screenshot(path=PICTURES / f"{self.seen:02d}-{safe[:40]}.png")
+
+    def text(self) -> str:
+        """Return what the page says."""
+        return self.page.locator("main").inner_text()

@@ -1,0 +1,31 @@
+"""A browser for journeys; one at a time, since all share the live server's database."""
+
+import os
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+from tests.journeys.browsing import Tablet
+
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+CHROMIUM = "/usr/bin/chromium"
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync"]
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def tablet(chromium, live_server):
+    context = chromium.new_context(viewport={"width": 800, "height": 1280}, has_touch=True)
+    page = context.new_page()
+    used = Tablet(page, live_server.url)
+    page.on("pageerror", lambda error: used.errors.append(str(error)))
+    page.on("console", lambda said: used.errors.append(said.text) if said.type == "error" else None)
+    yield used
+    context.close()
