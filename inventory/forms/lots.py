@@ -22,7 +22,7 @@ from inventory.forms.filters import (
     search_filter,
     sort_filter,
 )
-from inventory.models import Bin, Hold, Identification, Lot, OriginClass
+from inventory.models import Bin, Delivery, Hold, Identification, Lot, OriginClass
 from inventory.queries.bins import bin_named, fitting_bins
 from inventory.queries.lots import lot_named
 from inventory.templatetags.quantities import mass
@@ -169,9 +169,11 @@ class LotFilter(django_filters.FilterSet):
 
     def search(self, lots, name, text):
         found = lot_named(text)
-        named = Q(bin__name__icontains=text) | Q(delivery__source__name__icontains=text)
-        known = Q(pk=found.pk if found else 0) | Q(delivery__supplier_lot__icontains=text)
-        return lots.filter(named | known)
+        bins = Bin.objects.filter(name__icontains=text)
+        papers = Q(source__name__icontains=text) | Q(supplier_lot__icontains=text)
+        delivered = Delivery.objects.filter(papers, lot__isnull=False)
+        known = Q(pk=found.pk if found else 0) | Q(bin__in=bins)
+        return lots.filter(known | Q(pk__in=delivered.order_by().values("lot")))
 
     def in_state(self, lots, name, state):
         return {

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import django_filters
 from django.contrib.auth.models import User
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from inventory.calculations.codes import normalise_code
@@ -15,7 +15,7 @@ from inventory.forms.filters import (
     sort_filter,
     start_of,
 )
-from inventory.models import Posting, Transfer
+from inventory.models import Lot, Posting, Transfer
 from inventory.queries.bins import bin_named
 from inventory.queries.postings import posting_numbered
 
@@ -55,15 +55,18 @@ class PostingFilter(django_filters.FilterSet):
     def search(self, postings, name, text):
         if found := posting_numbered(text):
             return postings.filter(pk=found.pk)
+        # A whole reference is looked up in its index; only a part of one is searched for.
+        if Posting.objects.filter(reference=text).exists():
+            return postings.filter(reference=text)
         return postings.filter(Q(reference__icontains=text) | Q(reason__icontains=text))
 
     def touching(self, postings, name, text):
         if bin := bin_named(text):
-            ends = Q(source__bin=bin) | Q(target__bin=bin)
+            lots = bin.lots.values("pk")
         else:
-            code = normalise_code(text) or ""
-            ends = Q(source__code=code) | Q(target__code=code)
-        return postings.filter(Exists(Transfer.objects.filter(ends, posting=OuterRef("pk"))))
+            lots = Lot.objects.filter(code=normalise_code(text) or "").order_by().values("pk")
+        ends = Transfer.objects.filter(Q(source__in=lots) | Q(target__in=lots))
+        return postings.filter(pk__in=ends.order_by().values("posting"))
 
     def from_day(self, postings, name, day):
         return postings.filter(happened_at__gte=start_of(day))

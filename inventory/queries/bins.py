@@ -163,8 +163,17 @@ def bin_named(text: str) -> Bin | None:
     return Bin.objects.filter(name__iexact=text.strip()).first()
 
 
-def bin_history(bin: Bin) -> QuerySet[Transfer]:
-    """Return every transfer into or out of a bin, newest first."""
-    lots = bin.lots.values("pk")
-    rows = Transfer.objects.filter(Q(source__in=lots) | Q(target__in=lots))
-    return posting_rows(rows).annotate(undone_by=F("posting__reversed_by"))
+def contents_of(bin: Bin) -> QuerySet[Lot]:
+    """Return every lot that ever stood in a bin, newest first."""
+    return bin.lots.order_by("-pk")
+
+
+def bin_history(bin: Bin, lots: list[Lot], *, most: int = 200) -> list[Transfer]:
+    """Return the newest transfers into or out of some of a bin's contents, newest first.
+
+    It goes by contents and not by postings: a bin that is years old has too many to sort
+    them all. What was left and went into the next contents is told with those.
+    """
+    given = Q(source__in=lots) & (Q(target=None) | ~Q(target__in=bin.lots.values("pk")))
+    rows = Transfer.objects.filter(Q(target__in=lots) | given)
+    return list(posting_rows(rows).annotate(undone_by=F("posting__reversed_by"))[:most])

@@ -85,7 +85,7 @@ def lot_label(lot: Lot) -> str:
         return lot.delivery.number
     if lot.bin:
         return lot.bin.name
-    return f"{lot.get_kind_display()} {group_code(lot.code)}"
+    return f"{Lot.Kind(lot.kind).label} {group_code(lot.code)}"
 
 
 def recent_lots(kind: str, *, most: int = 8) -> list[Lot]:
@@ -144,7 +144,7 @@ def history_entry(row: Transfer, own: set[int]) -> HistoryEntry:
     """Return the line of one transfer."""
     is_taken, is_given = row.target_id in own, row.source_id in own
     other = row.source if is_taken else row.target
-    facts = {"role": row.get_role_display(), "place": end_label(other)}
+    facts = {"role": Transfer.Role(row.role).label, "place": end_label(other)}
     if is_taken and is_given:
         what, sign = _("%(role)s, topped up"), None
     elif is_taken:

@@ -53,8 +53,9 @@ def hindrances(posting: Posting):
             _("This posting was reversed before; nothing is left to undo."),
             {},
         )
-    touched = Q(given__posting=posting) | Q(taken__posting=posting)
-    if closed := Lot.objects.filter(touched, closed_at__isnull=False).first():
+    ends = posting.transfers.order_by().values_list("source", "target")
+    touched = {pk for pair in ends for pk in pair if pk}
+    if closed := Lot.objects.filter(pk__in=touched, closed_at__isnull=False).first():
         sentence = _("Charge %(code)s is closed; the lead reopens its run first.")
         yield "closed", sentence, {"code": closed.code}
     held = Hold.objects.open().filter(lot__taken__posting=posting, lot__taken__source__isnull=False)

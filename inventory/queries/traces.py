@@ -294,7 +294,7 @@ def steps_into(keys: list[int]) -> list[Step]:
     ends = ("source__bin", "source__delivery", "source__polymer", "source__colour")
     rows = standing_transfers().filter(target__in=keys).select_related("posting", *ends)
     taken = defaultdict(list)
-    for row in rows.order_by("id"):
+    for row in sorted(rows.order_by(), key=lambda row: row.pk):
         taken[row.target_id].append(row)
     lots = lots_by_key(keys)
     return [Step(lots[pk], taken[pk]) for pk in keys]

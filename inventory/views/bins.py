@@ -14,12 +14,15 @@ from inventory.queries.bins import (
     bin_cards,
     bin_history,
     bins_with_mass,
+    contents_of,
     fills_of,
     fitting_lots,
 )
 from inventory.queries.lots import history_in_bin
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import listing, paged
+
+CONTENTS_PER_PAGE = 4
 
 
 @reads
@@ -34,7 +37,7 @@ def board(request):
 def detail(request, code):
     bin = bin_with_code(code)
     fill = fills_of([bin]).get(bin.pk)
-    shown = paged(request, bin_history(bin))
+    shown = paged(request, contents_of(bin), per_page=CONTENTS_PER_PAGE)
     context = {
         "place": "bins",
         "bin": bin,
@@ -42,7 +45,7 @@ def detail(request, code):
         "fill": fill,
         "hold": fill.holds.open().first() if fill and fill.is_held else None,
         "page": shown,
-        "entries": history_in_bin(bin, shown),
+        "entries": history_in_bin(bin, bin_history(bin, list(shown))),
         "can": granted(request.user),
     }
     return page(request, "inventory/bins/detail.html", context)
