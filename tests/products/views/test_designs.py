@@ -1,0 +1,130 @@
+"""Pages of designs."""
+
+import pytest
+from django.urls import reverse
+
+from inventory.models import Polymer
+from products.models import Design
+from tests.factories.inventory import polymer
+from tests.factories.workshop import DesignFactory
+
+pytestmark = pytest.mark.django_db
+LIST = reverse("products:product-list")
+CREATE = reverse("products:design-create")
+
+
+@pytest.fixture
+def typed(key):
+    return {
+        "key": key,
+        "name": "Clip",
+        "made_by": "inject",
+        "form": "part",
+        "tracked": "bag",
+        "nominal_mass_mg": "8 g",
+        "pieces_per_cycle": "4",
+        "polymers": [polymer("PP").pk],
+    }
+
+
+@pytest.fixture
+def design(db):
+    return DesignFactory(name="Sheet", thickness_mm=12)
+
+
+def act_url(design, name):
+    return reverse(f"products:design-{name}", args=[design.pk])
+
+
+def test_the_list_filters_by_name_and_way_of_making(design, floor):
+    DesignFactory(name="Clip", made_by="inject")
+    answer = floor.get(LIST, {"q": "cl", "made_by": "inject"})
+    assert [row.name for row in answer.context["page"]] == ["Clip"]
+
+
+def test_the_list_filters_by_polymer(design, floor):
+    design.polymers.set([polymer("PP")])
+    DesignFactory(name="Clip")
+    answer = floor.get(LIST, {"polymer": "PP"})
+    assert list(answer.context["page"]) == [design]
+
+
+def test_the_list_sorts_by_mass(design, floor):
+    DesignFactory(name="Clip", nominal_mass_mg=8_000)
+    answer = floor.get(LIST, {"sort": "mass"})
+    assert [row.name for row in answer.context["page"]] == ["Clip", "Sheet"]
+
+
+def test_the_list_asks_the_same_however_many_designs(floor, django_assert_max_num_queries):
+    DesignFactory.create_batch(12)
+    with django_assert_max_num_queries(9):
+        floor.get(LIST)
+
+
+def test_the_lead_adds_a_design(desk, typed):
+    answer = desk.post(CREATE, typed)
+    design = Design.objects.get()
+    assert answer.headers["Location"] == design.get_absolute_url()
+    assert (design.nominal_mass_mg, design.tracked) == (8_000, "bag")
+    assert list(design.polymers.all()) == [polymer("PP")]
+
+
+def test_a_design_without_mass_is_refused_as_typed(desk, typed):
+    answer = desk.post(CREATE, typed | {"nominal_mass_mg": ""})
+    assert answer.status_code == 422
+    assert 'value="Clip"' in answer.content.decode()
+    assert not Design.objects.exists()
+
+
+def test_a_name_that_is_taken_is_refused(design, desk, typed):
+    answer = desk.post(CREATE, typed | {"name": "sheet"})
+    assert answer.status_code == 422
+    assert "choose another name" in answer.content.decode()
+    assert Design.objects.count() == 1
+
+
+def test_the_form_of_a_design_shows_what_is_written(design, desk):
+    page = desk.get(act_url(design, "edit")).content.decode()
+    assert 'value="Sheet"' in page
+    assert 'value="4"' in page
+
+
+def test_the_lead_changes_a_design(design, desk, typed):
+    desk.post(act_url(design, "edit"), typed)
+    design.refresh_from_db()
+    assert design.name == "Clip"
+
+
+def test_an_unusually_thin_sheet_is_said_and_not_refused(desk, typed):
+    sent = typed | {"made_by": "press", "form": "sheet", "thickness_mm": "4"}
+    answer = desk.post(CREATE, sent, follow=True)
+    assert Design.objects.exists()
+    assert "usually 6 to 30 mm thick" in answer.content.decode()
+
+
+def test_a_usual_sheet_passes_without_a_word(design, floor):
+    assert "usually 6 to 30 mm" not in floor.get(design.get_absolute_url()).content.decode()
+
+
+def test_a_polymer_that_is_never_worked_is_not_offered(desk):
+    form = desk.get(CREATE).context["form"]
+    rejected = Polymer.objects.filter(is_rejected=True)
+    assert rejected
+    assert not form.fields["polymers"].queryset & rejected
+
+
+def test_the_lead_withdraws_a_design(design, desk, key):
+    desk.post(act_url(design, "withdraw"), {"key": key})
+    design.refresh_from_db()
+    assert design.withdrawn_at
+
+
+def test_an_operator_changes_no_design(design, floor, typed):
+    assert floor.post(CREATE, typed).status_code == 403
+    assert floor.post(act_url(design, "edit"), typed).status_code == 403
+    assert floor.post(act_url(design, "withdraw"), typed).status_code == 403
+    assert Design.objects.get().name == "Sheet"
+
+
+def test_no_load_rating_is_promised(desk):
+    assert "no load rating" in desk.get(CREATE).content.decode()

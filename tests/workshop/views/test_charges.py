@@ -1,0 +1,145 @@
+"""Pages that load a run."""
+
+import pytest
+from django.urls import reverse
+
+from products.models import Part
+from tests.factories.inventory import KG, ScaleFactory, make_full_bin
+from tests.factories.workshop import DesignFactory, load, make_run, weigh_out
+from workshop.models import Load
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def run(operator):
+    return make_run(operator)
+
+
+@pytest.fixture
+def lot(operator):
+    return make_full_bin(operator, bin_fields={"name": "B-07"})[1]
+
+
+@pytest.fixture
+def url(run):
+    return reverse("workshop:run-load", args=[run.code])
+
+
+def test_first_shows_what_fits(floor, url, lot):
+    assert f"?from={lot.code}" in floor.get(url).content.decode()
+
+
+def test_a_typed_name_leads_to_the_bin(floor, url, lot):
+    assert floor.get(url, {"from": "b07"}).context["lot"] == lot
+
+
+def test_what_leads_nowhere_stays_in_its_box(floor, url, lot):
+    answer = floor.get(url, {"from": "B-99"})
+    assert answer.status_code == 422
+    assert 'value="B-99"' in answer.content.decode()
+
+
+def test_loads_a_mass_and_says_from_where(floor, url, lot, key):
+    answer = floor.post(f"{url}?from={lot.code}", {"key": key, "mass": "2,5"}, follow=True)
+    assert Load.objects.get().mass_mg == 2_500_000
+    assert "2.5\u00a0kg from B-07 is in charge 1" in answer.content.decode()
+
+
+def test_loads_all_of_it_in_one_tap(floor, url, lot, key):
+    floor.post(f"{url}?from={lot.code}", {"key": key, "whole": "1"})
+    assert Load.objects.get().mass_mg == 10 * KG
+
+
+def test_takes_the_tare_off_the_gross_mass(floor, url, lot, key):
+    scale = ScaleFactory(resolution_mg=10_000)
+    sent = {"key": key, "mass": "3.2", "tare": "0.2", "scale": scale.pk}
+    floor.post(f"{url}?from={lot.code}", sent)
+    transfer = Load.objects.get().posting.transfers.get()
+    assert (transfer.mass_mg, transfer.scale) == (3 * KG, scale)
+
+
+def test_the_scale_is_remembered(floor, url, lot, key):
+    scale = ScaleFactory()
+    sent = {"key": key, "mass": "1", "scale": scale.pk}
+    floor.post(f"{url}?from={lot.code}", sent)
+    form = floor.get(url, {"from": lot.code}).context["form"]
+    assert form["scale"].value() == scale.pk
+
+
+@pytest.mark.parametrize(
+    "sent", [{}, {"mass": "0"}, {"mass": "x"}, {"mass": "2", "whole": "1"}, {"mass": "99"}]
+)
+def test_a_mass_that_cannot_be_is_refused(sent, floor, url, lot, key):
+    answer = floor.post(f"{url}?from={lot.code}", {"key": key} | sent)
+    assert answer.status_code == 422
+    assert not Load.objects.exists()
+
+
+def test_a_refused_mass_is_kept_as_typed(floor, url, lot, key):
+    page = floor.post(f"{url}?from={lot.code}", {"key": key, "mass": "99"}).content.decode()
+    assert 'value="99"' in page
+    assert "holds only 10.000 kg" in page
+
+
+def test_the_same_sending_twice_loads_once(floor, url, lot, key):
+    floor.post(f"{url}?from={lot.code}", {"key": key, "mass": "1"})
+    floor.post(f"{url}?from={lot.code}", {"key": key, "mass": "1"})
+    assert Load.objects.get().mass_mg == KG
+
+
+def test_another_polymer_is_refused_in_words(floor, url, run, lot, operator, key):
+    load(run, lot, operator, KG)
+    _bin, other = make_full_bin(operator, polymer="PP")
+    answer = floor.post(f"{url}?from={other.code}", {"key": key, "mass": "1"})
+    assert answer.status_code == 422
+    assert Load.objects.count() == 1
+
+
+def test_a_bag_asks_for_pieces(floor, operator, lot, key):
+    design = DesignFactory(tracked="bag", nominal_mass_mg=100_000)
+    press = make_run(operator, design=design)
+    load(press, lot, operator, KG)
+    weigh_out(press, operator, "part", KG, pieces=10)
+    grind = reverse("workshop:run-load", args=[make_run(operator, "granulate").code])
+    part = Part.objects.get()
+    floor.post(f"{grind}?from={part.code}", {"key": key, "pieces": "4"})
+    assert Load.objects.filter(part=part, pieces=4, mass_mg=400_000).exists()
+
+
+def test_a_sealed_charge_with_mass_left_offers_to_carry_it_over(floor, url, run, lot, operator):
+    load(run, lot, operator, 5 * KG)
+    weigh_out(run, operator, "part", 4 * KG, pieces=1)
+    page = floor.get(url).content.decode()
+    assert reverse("workshop:run-carry", args=[run.code]) in page
+
+
+def test_carries_over_and_says_how_much(floor, run, lot, operator, key):
+    load(run, lot, operator, 5 * KG)
+    weigh_out(run, operator, "part", 4 * KG, pieces=1)
+    url = reverse("workshop:run-carry", args=[run.code])
+    answer = floor.post(url, {"key": key}, follow=True)
+    assert "1\u00a0kg is carried into charge 2" in answer.content.decode()
+
+
+def test_carrying_nothing_over_is_refused(floor, run, key):
+    url = reverse("workshop:run-carry", args=[run.code])
+    assert floor.post(url, {"key": key}).status_code == 422
+    assert not Load.objects.exists()
+
+
+def test_the_caution_of_the_machine_stands_beside_the_act(floor, url, lot):
+    page = floor.get(url, {"from": lot.code}).content.decode()
+    assert "Hot plates" in page
+    assert "licensed practice come first" in page
+
+
+def test_a_worn_part_is_weighed_and_the_rest_is_lost(floor, operator, lot, key):
+    press = make_run(operator)
+    load(press, lot, operator, 4 * KG)
+    weigh_out(press, operator, "part", 4 * KG, pieces=1)
+    grind = reverse("workshop:run-load", args=[make_run(operator, "granulate").code])
+    part = Part.objects.get()
+    floor.post(f"{grind}?from={part.code}", {"key": key, "mass": "3.9"})
+    roles = set(part.lot.given.values_list("role", "mass_mg"))
+    assert roles == {("loaded", 3_900_000), ("loss", 100_000)}

@@ -1,0 +1,85 @@
+"""Pages of machines."""
+
+import pytest
+from django.urls import reverse
+
+from tests.factories.inventory import KG, make_full_bin, polymer
+from tests.factories.workshop import MachineFactory, load, make_run
+from workshop.models import Machine
+
+pytestmark = pytest.mark.django_db
+CREATE = reverse("workshop:machine-create")
+
+
+@pytest.fixture
+def machine(db):
+    return MachineFactory(name="Sheet press", kind="press", last_polymer=polymer("PP"))
+
+
+def act_url(machine, name):
+    return reverse(f"workshop:machine-{name}", args=[machine.pk])
+
+
+def test_the_list_tells_what_each_last_worked(machine, floor):
+    page = floor.get(reverse("workshop:machine-list")).content.decode()
+    assert "Sheet press" in page
+    assert "&gt;PP&lt;" in page
+
+
+def test_the_page_shows_its_runs(floor, operator):
+    run = make_run(operator)
+    load(run, make_full_bin(operator)[1], operator, KG)
+    assert run.number in floor.get(run.machine.get_absolute_url()).content.decode()
+
+
+def test_the_lead_adds_a_machine(desk, key):
+    sent = {"key": key, "name": "Band saw", "kind": "cutter", "place": "hall"}
+    answer = desk.post(CREATE, sent)
+    assert answer.headers["Location"] == Machine.objects.get().get_absolute_url()
+
+
+def test_a_name_that_is_taken_is_refused_as_typed(machine, desk, key):
+    answer = desk.post(CREATE, {"key": key, "name": "sheet press", "kind": "press"})
+    assert answer.status_code == 422
+    assert 'value="sheet press"' in answer.content.decode()
+    assert Machine.objects.count() == 1
+
+
+def test_the_lead_changes_a_machine(machine, desk, key):
+    sent = {"key": key, "name": "Press 2", "kind": "press", "place": "yard"}
+    desk.post(act_url(machine, "edit"), sent)
+    machine.refresh_from_db()
+    assert (machine.name, machine.place) == ("Press 2", "yard")
+
+
+def test_a_machine_that_has_run_stays_what_it_is(desk, operator, key):
+    machine = make_run(operator).machine
+    desk.post(act_url(machine, "edit"), {"key": key, "name": "x", "kind": "cutter"})
+    machine.refresh_from_db()
+    assert (machine.name, machine.kind) == ("x", "press")
+
+
+def test_an_operator_changes_no_machine(machine, floor, key):
+    assert floor.post(CREATE, {"key": key, "name": "x", "kind": "press"}).status_code == 403
+    assert floor.get(act_url(machine, "edit")).status_code == 403
+    assert Machine.objects.count() == 1
+
+
+def test_a_purge_is_written_down_and_frees_the_machine(machine, floor, key):
+    sent = {"key": key, "reason": "run empty, then 1 kg of clean PP"}
+    answer = floor.post(act_url(machine, "purge"), sent, follow=True)
+    machine.refresh_from_db()
+    assert machine.last_polymer is None
+    assert "1 kg of clean PP" in answer.content.decode()
+
+
+def test_a_purge_says_how(machine, floor, key):
+    answer = floor.post(act_url(machine, "purge"), {"key": key, "reason": ""})
+    machine.refresh_from_db()
+    assert answer.status_code == 422
+    assert machine.last_polymer
+
+
+def test_an_auditor_purges_nothing(machine, reader, key):
+    sent = {"key": key, "reason": "x"}
+    assert reader.post(act_url(machine, "purge"), sent).status_code == 403

@@ -1,0 +1,238 @@
+"""Pages of runs."""
+
+import pytest
+from django.urls import reverse
+
+from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
+from tests.factories.workshop import (
+    DesignFactory,
+    MachineFactory,
+    ToolingFactory,
+    load,
+    make_run,
+    weigh_out,
+)
+from workshop.actions.runs import close_run
+from workshop.models import Run
+
+pytestmark = pytest.mark.django_db
+OPEN = reverse("workshop:run-open")
+FIELDS = {
+    "granulate": {"machine", "tooling", "note"},
+    "blend": {"machine", "note"},
+    "press": {"machine", "design", "tooling", "planned_pieces", "settings_note", "note"},
+    "inject": {"machine", "design", "tooling", "planned_pieces", "settings_note", "note"},
+    "extrude": {"machine", "design", "tooling", "planned_pieces", "settings_note", "note"},
+    "cut": {"machine", "design", "tooling", "planned_pieces", "note"},
+    "form": {"machine", "design", "tooling", "planned_pieces", "settings_note", "note"},
+}
+
+
+def act_url(run, name):
+    return reverse(f"workshop:run-{name}", args=[run.code])
+
+
+@pytest.fixture
+def run(operator):
+    return make_run(operator)
+
+
+@pytest.fixture
+def made(run, operator):
+    load(run, make_full_bin(operator)[1], operator, 5 * KG)
+    weigh_out(run, operator, "part", 4 * KG, pieces=2)
+    return run
+
+
+@pytest.fixture
+def closed(made, operator):
+    return close_run(run=made, act=make_act(operator, "spilt"))
+
+
+def test_opening_first_asks_for_the_operation(floor):
+    page = floor.get(OPEN).content.decode()
+    assert [op for op in FIELDS if f"?operation={op}" in page] == list(FIELDS)
+
+
+@pytest.mark.parametrize("operation", FIELDS)
+def test_each_operation_asks_for_what_it_needs_and_no_more(operation, floor):
+    ToolingFactory(kind="mould")
+    ToolingFactory(kind="screen")
+    ToolingFactory(kind="blade")
+    form = floor.get(OPEN, {"operation": operation}).context["form"]
+    assert form.fields.keys() - {"key", "happened_at"} == FIELDS[operation]
+
+
+def test_only_machines_and_designs_of_the_operation_are_offered(floor):
+    press, _grinder = MachineFactory(kind="press"), MachineFactory(kind="granulator")
+    sheet, _clip = DesignFactory(made_by="press"), DesignFactory(made_by="inject")
+    form = floor.get(OPEN, {"operation": "press"}).context["form"]
+    assert list(form.fields["machine"].queryset) == [press]
+    assert list(form.fields["design"].queryset) == [sheet]
+
+
+def test_opens_a_run_and_leads_to_its_page(floor, key, operator):
+    machine, design = MachineFactory(kind="press"), DesignFactory()
+    sent = {"key": key, "machine": machine.pk, "design": design.pk, "planned_pieces": 3}
+    answer = floor.post(f"{OPEN}?operation=press", sent, follow=True)
+    run = Run.objects.get()
+    assert (run.operator, run.planned_pieces, run.design) == (operator, 3, design)
+    assert answer.redirect_chain[-1][0] == run.get_absolute_url()
+    assert f"{run.number} is open on {machine.name}" in answer.content.decode()
+
+
+def test_a_run_without_its_design_is_refused_as_typed(floor, key):
+    machine, _design = MachineFactory(kind="press"), DesignFactory()
+    sent = {"key": key, "machine": machine.pk, "settings_note": "190 C"}
+    answer = floor.post(f"{OPEN}?operation=press", sent)
+    assert answer.status_code == 422
+    assert "190 C" in answer.content.decode()
+    assert not Run.objects.exists()
+
+
+def test_the_same_sending_twice_opens_one_run(floor, key):
+    machine, design = MachineFactory(kind="press"), DesignFactory()
+    sent = {"key": key, "machine": machine.pk, "design": design.pk}
+    floor.post(f"{OPEN}?operation=press", sent)
+    floor.post(f"{OPEN}?operation=press", sent)
+    assert Run.objects.count() == 1
+
+
+def test_the_list_filters_by_state(floor, closed, operator):
+    other = make_run(operator)
+    page = floor.get(reverse("workshop:run-list"), {"state": "open"}).content.decode()
+    assert other.number in page
+    assert closed.number not in page
+
+
+def test_the_list_finds_a_run_by_number(floor, run, operator):
+    other = make_run(operator)
+    answer = floor.get(reverse("workshop:run-list"), {"q": run.number})
+    assert list(answer.context["page"]) == [run]
+    assert other not in answer.context["page"]
+
+
+@pytest.mark.parametrize("query", ["machine=abc", "state=x", "opened_from=today", "page=999"])
+def test_the_list_bears_nonsense(query, floor, run):
+    assert floor.get(f"{reverse('workshop:run-list')}?{query}").status_code == 200
+
+
+def test_the_list_asks_the_same_however_many_runs(floor, operator, django_assert_max_num_queries):
+    for _number in range(6):
+        make_run(operator)
+    with django_assert_max_num_queries(10):
+        floor.get(reverse("workshop:run-list"))
+
+
+def test_an_open_run_shows_the_next_act(floor, run):
+    assert act_url(run, "load") in floor.get(run.get_absolute_url()).content.decode()
+
+
+def test_an_auditor_sees_the_run_and_no_act(reader, made):
+    page = reader.get(made.get_absolute_url()).content.decode()
+    assert "Still in the machine" in page
+    assert act_url(made, "close") not in page
+
+
+def test_the_lead_may_undo_and_the_operator_not(desk, floor, made):
+    undo = "/reverse/"
+    assert undo in desk.get(made.get_absolute_url()).content.decode()
+    assert undo not in floor.get(made.get_absolute_url()).content.decode()
+
+
+def test_the_strip_keeps_the_loading_order(floor, run, operator):
+    _bin, blue = make_full_bin(operator)
+    _bin, red = make_full_bin(operator, colour="red")
+    load(run, blue, operator, KG)
+    load(run, red, operator, KG)
+    load(run, blue, operator, KG)
+    (charge,) = floor.get(run.get_absolute_url()).context["charges"]
+    colours = [segment["label"].split(", ")[1] for segment in charge["segments"]]
+    assert colours == ["blue", "red", "blue"]
+
+
+def test_a_run_page_asks_the_same_however_many_loads(
+    floor, run, operator, django_assert_max_num_queries
+):
+    _bin, lot = make_full_bin(operator)
+    for _number in range(4):
+        load(run, lot, operator, KG)
+        weigh_out(run, operator, "part", KG, pieces=2)
+    with django_assert_max_num_queries(16):
+        floor.get(run.get_absolute_url())
+
+
+def test_closing_shows_gap_and_allowance_and_asks_where_it_went(floor, made):
+    answer = floor.get(act_url(made, "close"))
+    assert "reason" in answer.context["form"].fields
+    assert "a loss to name" in answer.content.decode()
+
+
+def test_closing_without_a_word_is_refused(floor, made, key):
+    answer = floor.post(act_url(made, "close"), {"key": key})
+    assert answer.status_code == 422
+    assert "Say where it went" in answer.content.decode()
+    assert Run.objects.get().closed_at is None
+
+
+def test_closing_with_a_word_books_the_loss_and_says_so(floor, made, key):
+    sent = {"key": key, "reason": "fell behind the press"}
+    answer = floor.post(act_url(made, "close"), sent, follow=True)
+    assert "booked: loss 1" in answer.content.decode()
+    assert Run.objects.get().closed_at
+
+
+def test_a_run_that_gave_all_closes_without_a_question(floor, made, operator, key):
+    weigh_out(made, operator, "offcut", KG, bin=BinFactory())
+    assert "reason" not in floor.get(act_url(made, "close")).context["form"].fields
+    answer = floor.post(act_url(made, "close"), {"key": key}, follow=True)
+    assert "nothing is missing" in answer.content.decode()
+
+
+def test_a_charge_that_gave_nothing_does_not_close(floor, run, operator, key):
+    load(run, make_full_bin(operator)[1], operator, KG)
+    answer = floor.post(act_url(run, "close"), {"key": key, "reason": "x"})
+    assert answer.status_code == 422
+    assert "abandon the run" in answer.content.decode()
+
+
+def test_a_closed_run_adds_up_and_shows_its_parts(floor, closed):
+    context = floor.get(closed.get_absolute_url()).context
+    assert context["account"].in_mg == context["account"].out_mg == 5 * KG
+    assert len(context["parts"]["rows"]) == 2
+
+
+def test_abandoning_needs_a_reason(floor, made, key):
+    answer = floor.post(act_url(made, "abandon"), {"key": key, "reason": " "})
+    assert answer.status_code == 422
+    assert Run.objects.get().closed_at is None
+
+
+def test_abandoning_books_everything_out(floor, made, key):
+    floor.post(act_url(made, "abandon"), {"key": key, "reason": "screw jam"})
+    assert Run.objects.get().state == "abandoned"
+
+
+def test_only_the_lead_opens_a_run_again(floor, desk, closed, key):
+    assert floor.post(act_url(closed, "reopen"), {"key": key, "reason": "x"}).status_code == 403
+    desk.post(act_url(closed, "reopen"), {"key": key, "reason": "an offcut was forgotten"})
+    assert Run.objects.get().state == "open"
+
+
+@pytest.mark.parametrize("name", ["load", "carry", "yield", "close", "abandon", "reopen"])
+def test_an_auditor_does_nothing_to_a_run(name, reader, run, key):
+    assert reader.post(act_url(run, name), {"key": key}).status_code == 403
+
+
+def test_an_auditor_opens_no_run(reader):
+    assert reader.get(OPEN).status_code == 403
+
+
+def test_an_injection_run_that_took_seconds_a_shot_says_so(floor, operator):
+    design = DesignFactory(made_by="inject", form="part", tracked="bag", nominal_mass_mg=10_000)
+    run = make_run(operator, "inject", design=design)
+    load(run, make_full_bin(operator)[1], operator, KG)
+    weigh_out(run, operator, "part", KG, pieces=100)
+    close_run(run=run, act=make_act(operator))
+    page = floor.get(run.get_absolute_url()).content.decode()
+    assert "A shot usually takes a couple of minutes" in page

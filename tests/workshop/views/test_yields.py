@@ -1,0 +1,144 @@
+"""The page that weighs out."""
+
+import pytest
+from django.urls import reverse
+
+from products.models import Part
+from tests.factories.inventory import KG, BinFactory, make_full_bin
+from tests.factories.workshop import load, make_run, weigh_out
+from workshop.calculations.operations import RULES
+from workshop.models import Yield
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def run(operator):
+    run = make_run(operator)
+    load(run, make_full_bin(operator)[1], operator, 9 * KG)
+    return run
+
+
+@pytest.fixture
+def url(run):
+    return reverse("workshop:run-yield", args=[run.code])
+
+
+@pytest.fixture
+def bin(db):
+    return BinFactory(name="B-30")
+
+
+def test_first_asks_what_came_out(floor, url):
+    page = floor.get(url).content.decode()
+    assert [kind for kind in RULES["press"].yields if f"?kind={kind}" in page] == [
+        "part", "reject", "offcut", "dust", "leftover",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", ["purging", "material", "nonsense"])
+def test_a_kind_that_pressing_does_not_give_is_not_asked_for(kind, floor, url):
+    assert "form" not in floor.get(url, {"kind": kind}).context
+
+
+def test_an_unloaded_run_is_loaded_first(floor, operator):
+    url = reverse("workshop:run-yield", args=[make_run(operator).code])
+    assert "Load it first" in floor.get(url, {"kind": "part"}).content.decode()
+
+
+def test_parts_are_weighed_together(floor, url, key):
+    sent = {"key": key, "pieces": "2", "mass": "8.1", "counted": "together"}
+    answer = floor.post(f"{url}?kind=part", sent, follow=True)
+    assert [part.lot.in_mg for part in Part.objects.all()] == [4_050_000, 4_050_000]
+    assert "2 pieces, 8.1\u00a0kg, came out" in answer.content.decode()
+
+
+def test_parts_are_weighed_each(floor, url, key):
+    sent = {"key": key, "pieces": "2", "mass": "4.1", "counted": "each"}
+    floor.post(f"{url}?kind=part", sent)
+    assert Yield.objects.get().mass_mg == 8_200_000
+
+
+def test_the_mass_of_the_design_stands_beside_the_field(floor, url):
+    assert "The design says 4" in floor.get(url, {"kind": "part"}).content.decode()
+
+
+def test_pieces_far_off_the_design_are_said_once(floor, url, key):
+    sent = {"key": key, "pieces": "3", "mass": "6", "counted": "together"}
+    answer = floor.post(f"{url}?kind=part", sent, follow=True)
+    assert answer.content.decode().count("more than 20 % off") == 1
+    assert "more than 20 % off" not in floor.get(url).content.decode()
+
+
+def test_offcuts_go_into_the_bin_that_was_chosen(floor, url, bin, key):
+    sent = {"key": key, "mass": "1", "where": bin.code}
+    answer = floor.post(f"{url}?kind=offcut", sent, follow=True)
+    assert Yield.objects.get().bin == bin
+    assert "went into B-30" in answer.content.decode()
+
+
+def test_another_bin_is_named(floor, url, bin, key):
+    sent = {"key": key, "mass": "1", "where": "other", "other": "b30"}
+    floor.post(f"{url}?kind=offcut", sent)
+    assert Yield.objects.get().bin == bin
+
+
+def test_a_bin_that_nobody_knows_is_refused(floor, url, key):
+    sent = {"key": key, "mass": "1", "where": "other", "other": "B-99"}
+    answer = floor.post(f"{url}?kind=offcut", sent)
+    assert answer.status_code == 422
+    assert "No bin answers to this" in answer.content.decode()
+    assert not Yield.objects.exists()
+
+
+def test_a_bin_of_another_polymer_is_refused_in_words(floor, url, operator, key):
+    other, _lot = make_full_bin(operator, polymer="PP")
+    sent = {"key": key, "mass": "1", "where": "other", "other": other.name}
+    answer = floor.post(f"{url}?kind=offcut", sent)
+    assert answer.status_code == 422
+    assert f"{other.name} takes PP" in answer.content.decode()
+
+
+def test_a_bin_of_another_polymer_is_never_offered(floor, url, operator):
+    other, _lot = make_full_bin(operator, polymer="PP")
+    assert other.code not in floor.get(url, {"kind": "offcut"}).content.decode()
+
+
+def test_throwing_away_needs_a_reason(floor, url, key):
+    answer = floor.post(f"{url}?kind=dust", {"key": key, "mass": "1", "where": "dispose"})
+    assert answer.status_code == 422
+    assert "Say why in a few words" in answer.content.decode()
+    assert not Yield.objects.exists()
+
+
+def test_throws_away_with_a_reason(floor, url, key):
+    sent = {"key": key, "mass": "1", "where": "dispose", "reason": "swept up"}
+    floor.post(f"{url}?kind=dust", sent)
+    assert Yield.objects.get().bin is None
+
+
+def test_more_than_the_charge_holds_is_refused_as_typed(floor, url, key):
+    sent = {"key": key, "pieces": "2", "mass": "9.5", "counted": "together"}
+    answer = floor.post(f"{url}?kind=part", sent)
+    assert answer.status_code == 422
+    assert 'value="9.5"' in answer.content.decode()
+    assert not Yield.objects.exists()
+
+
+def test_the_same_sending_twice_weighs_out_once(floor, url, key):
+    sent = {"key": key, "pieces": "2", "mass": "8", "counted": "together"}
+    floor.post(f"{url}?kind=part", sent)
+    floor.post(f"{url}?kind=part", sent)
+    assert Yield.objects.count() == 1
+
+
+def test_two_open_charges_are_told_apart(floor, url, run, operator, bin, key):
+    weigh_out(run, operator, "part", 8 * KG, pieces=2)
+    load(run, make_full_bin(operator)[1], operator, 5 * KG)
+    sent = {"key": key, "charge": "1", "mass": "1", "where": bin.code}
+    floor.post(f"{url}?kind=offcut", sent)
+    assert Yield.objects.latest("pk").charge.number == 1
+
+
+def test_one_open_charge_is_not_asked_about(floor, url):
+    assert "charge" not in floor.get(url, {"kind": "part"}).context["form"].fields
