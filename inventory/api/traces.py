@@ -1,23 +1,24 @@
 """Where a lot came from, where it went, and what it consists of."""
 
 from rest_framework import serializers
+from rest_framework.response import Response
 
 from inventory.api.reads import OneView
 from inventory.models import Lot
-from inventory.queries.traces import make_up_of, origins_of, uses_of
+from inventory.queries.traces import batches, make_up_of, origins_of, uses_of
 
 
 class OriginSerializer(serializers.Serializer):
     """A lot that came from outside, with its share."""
 
-    lot = serializers.CharField(source="lot.code")
+    lot = serializers.CharField()
     share = serializers.FloatField()
     mass_mg = serializers.IntegerField()
-    kind = serializers.CharField(source="lot.kind")
-    source = serializers.CharField(source="lot.delivery.source.name", allow_null=True)
-    origin_class = serializers.CharField(source="lot.origin_class")
-    polymer = serializers.CharField(source="lot.polymer.symbol", allow_null=True)
-    colour = serializers.CharField(source="lot.colour.name")
+    kind = serializers.CharField()
+    source = serializers.CharField(allow_null=True)
+    origin_class = serializers.CharField()
+    polymer = serializers.CharField(allow_null=True)
+    colour = serializers.CharField()
 
 
 class OriginsSerializer(serializers.Serializer):
@@ -31,12 +32,12 @@ class OriginsSerializer(serializers.Serializer):
 class UseSerializer(serializers.Serializer):
     """A lot that holds some of it now, or with null a fate outside."""
 
-    lot = serializers.CharField(source="lot.code", allow_null=True)
+    lot = serializers.CharField(allow_null=True)
     share = serializers.FloatField()
     mass_mg = serializers.IntegerField()
     fate = serializers.CharField()
-    kind = serializers.CharField(source="lot.kind", allow_null=True)
-    bin = serializers.CharField(source="lot.bin.name", allow_null=True)
+    kind = serializers.CharField(allow_null=True)
+    bin = serializers.CharField(allow_null=True)
 
 
 class UsesSerializer(serializers.Serializer):
@@ -67,17 +68,38 @@ class MakeUpSerializer(serializers.Serializer):
     by_passes = SegmentSerializer(many=True)
 
 
+ORIGIN_FACTS = {
+    "lot": "code",
+    "kind": "kind",
+    "source": "delivery__source__name",
+    "origin_class": "origin_class",
+    "polymer": "polymer__symbol",
+    "colour": "colour__name",
+}
+USE_FACTS = {"lot": "code", "kind": "kind", "bin": "bin__name"}
+NOWHERE = dict.fromkeys(USE_FACTS)
+
+
+def facts_of(keys, facts: dict) -> dict[int, dict]:
+    """Return some facts of lots by primary key: thousands of them, and so no models of them."""
+    found = {}
+    for some in batches(keys):
+        for pk, *told in Lot.objects.filter(pk__in=some).values_list("pk", *facts.values()):
+            found[pk] = dict(zip(facts, told, strict=True))
+    return found
+
+
 class TraceView(OneView):
     """A question about the lot in the address."""
 
     queryset = Lot.objects.all()
 
-    def get_object(self):
-        lot = super().get_object()
-        return {"lot": lot.code, "total_mg": lot.in_mg} | self.answer(lot)
+    def get(self, request, *args, **kwargs):
+        lot = self.get_object()
+        return Response({"lot": lot.code, "total_mg": lot.in_mg} | self.answer(lot))
 
     def answer(self, lot: Lot) -> dict:
-        """Return the answer's own part."""
+        """Return the answer's own part in plain values."""
         raise NotImplementedError
 
 
@@ -87,7 +109,13 @@ class Origins(TraceView):
     serializer_class = OriginsSerializer
 
     def answer(self, lot):
-        return {"origins": origins_of(lot)}
+        rows = origins_of(lot)
+        facts = facts_of((row.pk for row in rows), ORIGIN_FACTS)
+        return {
+            "origins": [
+                facts[row.pk] | {"share": row.share, "mass_mg": row.mass_mg} for row in rows
+            ]
+        }
 
 
 class Uses(TraceView):
@@ -96,7 +124,15 @@ class Uses(TraceView):
     serializer_class = UsesSerializer
 
     def answer(self, lot):
-        return {"uses": uses_of(lot)}
+        rows = uses_of(lot)
+        facts = facts_of((row.pk for row in rows if row.pk), USE_FACTS)
+        return {
+            "uses": [
+                {"share": row.share, "mass_mg": row.mass_mg, "fate": row.fate}
+                | facts.get(row.pk, NOWHERE)
+                for row in rows
+            ]
+        }
 
 
 class MakeUp(TraceView):
@@ -105,4 +141,5 @@ class MakeUp(TraceView):
     serializer_class = MakeUpSerializer
 
     def answer(self, lot):
-        return vars(make_up_of(lot))
+        strips = vars(make_up_of(lot))
+        return {name: [vars(segment) for segment in strip] for name, strip in strips.items()}
