@@ -1,0 +1,178 @@
+"""Trace back and forward: the whole call, the query, the sweep, and others doing the same.
+
+The lots are a fixed set with closures of varied sizes. What the program remembers of an
+earlier trace is forgotten before each call. Beside it stand the sweep alone over edges
+that are already in memory, and networkx (ancestors, then a sweep in its own topological
+order) over a graph that is already built.
+"""
+
+from collections import defaultdict
+
+import networkx as nx
+from django.core.cache import cache
+from django.db import connection
+
+from inventory.calculations.traces import origin_shares
+from inventory.calculations.traces import uses as swept_forward
+from inventory.models import Delivery, Lot
+from inventory.queries.closures import ancestor_edges, descendant_edges
+from inventory.queries.traces import origins_of, uses_of
+from tests.benchmarks.tables import below, table
+from tests.benchmarks.timing import load, timed
+
+WANTED = (100, 1_000, 5_000, 12_500, 25_000, 40_000)
+JUDGED = 25_000
+CANDIDATES = 60
+HOLD_MS = 100
+OUTSIDE = 0
+HEAD = (
+    "closure",
+    "lots",
+    "ends",
+    "median ms",
+    "p95",
+    "best",
+    "query",
+    "sweep",
+    "in memory",
+    "networkx",
+    "call / memory",
+    "networkx / call",
+    "load",
+)
+
+
+def nearest(sizes: dict[int, Lot]) -> list[tuple[int, Lot]]:
+    """Return the lots whose closures come nearest to the wanted sizes, smallest first."""
+    if not sizes:
+        return []
+    chosen = {min(sizes, key=lambda size, want=want: abs(size - want)) for want in WANTED}
+    return [(size, sizes[size]) for size in sorted(chosen)]
+
+
+def spread(keys: list[int], count: int) -> list[int]:
+    """Return so many keys at even distances, the last included."""
+    step = max(1, len(keys) // count)
+    return keys[::-1][::step]
+
+
+def lots_back() -> list[tuple[int, Lot]]:
+    """Return lots by the number of transfers behind them."""
+    fills = Lot.objects.filter(kind=Lot.Kind.FILL).order_by("pk")
+    open_fills = list(fills.open().values_list("pk", flat=True))
+    keys = {*open_fills, *spread(list(fills.values_list("pk", flat=True)), CANDIDATES)}
+    lots = Lot.objects.in_bulk(sorted(keys)).values()
+    return nearest({len(ancestor_edges(lot)): lot for lot in lots})
+
+
+def lots_forward() -> list[tuple[int, Lot]]:
+    """Return deliveries by the number of transfers ahead of them."""
+    keys = spread(list(Delivery.objects.order_by("pk").values_list("lot", flat=True)), CANDIDATES)
+    lots = Lot.objects.in_bulk(sorted(keys)).values()
+    return nearest({len(descendant_edges(lot)[0]): lot for lot in lots})
+
+
+def graph_of(edges) -> nx.DiGraph:
+    """Return edges as a graph of networkx, masses between the same two lots summed."""
+    masses = defaultdict(int)
+    for source, target, mass_mg, *_rest in edges:
+        masses[source or OUTSIDE, target or OUTSIDE] += mass_mg
+    graph = nx.DiGraph()
+    graph.add_weighted_edges_from((*ends, mass_mg) for ends, mass_mg in masses.items())
+    return graph
+
+
+def networkx_back(graph: nx.DiGraph, target: int) -> dict[int, float]:
+    """Return the origin shares of a lot, found with networkx."""
+    behind = graph.subgraph(nx.ancestors(graph, target) | {target})
+    in_mg = dict(behind.in_degree(weight="weight"))
+    shares = defaultdict(float, {target: 1.0})
+    origins = {}
+    for lot in reversed(list(nx.topological_sort(behind))):
+        for source, _, mass_mg in behind.in_edges(lot, data="weight"):
+            if source == OUTSIDE:
+                origins[lot] = shares[lot] * mass_mg / in_mg[lot]
+            else:
+                shares[source] += shares[lot] * mass_mg / in_mg[lot]
+    return origins
+
+
+def networkx_forward(graph: nx.DiGraph, origin: int, in_mg: dict[int, int]) -> dict[int, float]:
+    """Return the mg of a lot that each lot got, the outside left out, found with networkx."""
+    ahead = graph.subgraph((nx.descendants(graph, origin) | {origin}) - {OUTSIDE})
+    amounts = defaultdict(float, {origin: float(in_mg[origin])})
+    for lot in nx.topological_sort(ahead):
+        for _, target, mass_mg in ahead.out_edges(lot, data="weight"):
+            amounts[target] += amounts[lot] * mass_mg / in_mg[lot]
+    return amounts
+
+
+def measure_back(size: int, lot: Lot) -> tuple[list, float]:
+    """Return the row of a trace back and its median in ms."""
+    edges = ancestor_edges(lot)
+    graph = graph_of(edges)
+    shares, others = origin_shares(lot.pk, edges), networkx_back(graph, lot.pk)
+    assert all(abs(shares[pk] - others[pk]) < 1e-9 for pk in shares), "networkx disagrees"
+    calls = (
+        lambda: origins_of(lot)[:50],
+        lambda: ancestor_edges(lot),
+        lambda: origin_shares(lot.pk, edges),
+        lambda: networkx_back(graph, lot.pk),
+    )
+    lots = len({edge[1] for edge in edges})
+    return row_of(size, lots, len(shares), calls)
+
+
+def measure_forward(size: int, lot: Lot) -> tuple[list, float]:
+    """Return the row of a trace forward and its median in ms."""
+    edges, in_mg = descendant_edges(lot)
+    graph = graph_of(edges)
+    held, _ = swept_forward(lot.pk, edges, in_mg)
+    others = networkx_forward(graph, lot.pk, in_mg)
+    leaves = [pk for pk in held if pk not in in_mg]
+    assert all(abs(held[pk] - others[pk]) < 1 for pk in leaves), "networkx disagrees"
+    calls = (
+        lambda: uses_of(lot)[:50],
+        lambda: descendant_edges(lot),
+        lambda: swept_forward(lot.pk, edges, in_mg),
+        lambda: networkx_forward(graph, lot.pk, in_mg),
+    )
+    lots = len({end for edge in edges for end in edge[:2]})
+    return row_of(size, lots, len(held), calls)
+
+
+def row_of(size: int, lots: int, ends: int, calls) -> tuple[list, float]:
+    """Return one row of the table and the median of the whole call."""
+    whole, query, sweep, library = (timed(call, before=cache.clear) for call in calls)
+    row = [
+        f"{size:,}",
+        f"{lots:,}",
+        f"{ends:,}",
+        f"{whole.median:.1f}",
+        f"{whole.p95:.1f}",
+        f"{whole.best:.1f}",
+        f"{query.median:.1f}",
+        f"{sweep.median:.1f}",
+        f"{sweep.best:.1f}",
+        f"{library.median:.1f}",
+        f"{whole.median / sweep.median:.1f}",
+        f"{library.median / whole.median:.1f}",
+        load(),
+    ]
+    return row, whole.median
+
+
+def run(say) -> list:
+    """Print both tables and return the figures that must hold."""
+    figures = []
+    ways = {"back": (lots_back, measure_back), "forward": (lots_forward, measure_forward)}
+    for way, (choose, measure) in ways.items():
+        rows, medians = [], {}
+        for size, lot in choose():
+            row, medians[size] = measure(size, lot)
+            rows.append(row)
+        say(f"\nTrace {way} on {connection.vendor}, ms\n{table(list(HEAD), rows)}")
+        judged = min(medians, key=lambda size: abs(size - JUDGED))
+        what = f"trace {way}, {judged:,} transfers, median"
+        figures.append(below(what, medians[judged], HOLD_MS, "ms", f"load {load()}"))
+    return figures
