@@ -6,13 +6,21 @@ from pathlib import Path
 import pytest
 from django.db import connection
 from django.test import TransactionTestCase
+from hypothesis import settings
 from rest_framework.test import APIClient
 
 from inventory.actions.materials import load_reference
 from tests.factories.people import make_person
 
+# The same examples in every run, on machines of any speed.
+settings.register_profile("steady", deadline=None, derandomize=True)
+settings.load_profile("steady")
+
 REFERENCE = Path(__file__).parents[1] / "fixtures" / "reference_materials.json"
-triggers = import_module("inventory.migrations.0002_append_only_ledger")
+APPEND_ONLY = [
+    import_module("inventory.migrations.0002_append_only_ledger"),
+    import_module("products.migrations.0003_passports_append_only"),
+]
 
 
 def run_statements(statements):
@@ -26,9 +34,11 @@ flush = TransactionTestCase._fixture_teardown  # noqa: SLF001
 
 def flush_with_triggers_off(*args):
     """The append-only triggers refuse a flush too; lift them for it, and load reference data again."""
-    run_statements(triggers.drop_statements(connection.vendor))
+    for migration in APPEND_ONLY:
+        run_statements(migration.drop_statements(connection.vendor))
     flush(*args)
-    run_statements(triggers.STATEMENTS[connection.vendor]())
+    for migration in APPEND_ONLY:
+        run_statements(migration.STATEMENTS[connection.vendor]())
     load_reference(REFERENCE)
 
 

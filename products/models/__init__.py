@@ -1,6 +1,19 @@
 """Every model of the products."""
 
 from products.models.designs import MAKES_PARTS, Design, Operation
+from products.models.labels import Label, LabelGrid, PrintedAddress, Printing
 from products.models.parts import Handover, Part
+from products.models.passports import Passport
 
-__all__ = ["MAKES_PARTS", "Design", "Handover", "Operation", "Part"]
+__all__ = [
+    "MAKES_PARTS",
+    "Design",
+    "Handover",
+    "Label",
+    "LabelGrid",
+    "Operation",
+    "Part",
+    "Passport",
+    "PrintedAddress",
+    "Printing",
+]

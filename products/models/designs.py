@@ -51,6 +51,14 @@ class Design(models.Model):
         max_digits=6, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0.01)]
     )
     pieces_per_cycle = models.PositiveSmallIntegerField(default=1)
+    is_packaging = models.BooleanField(default=False)
+    surface_mm2 = models.PositiveIntegerField(null=True, blank=True)
+    photo = models.ImageField(upload_to="designs/", blank=True)
+    care = models.TextField(blank=True)
+    repair = models.TextField(blank=True)
+    spare_parts = models.TextField(blank=True)
+    taking_apart = models.TextField(blank=True)
+    not_for = models.TextField(blank=True)
     note = models.TextField(blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
 
