@@ -15,6 +15,7 @@ from urllib.parse import urlsplit
 
 from qrcode import QRCode
 from qrcode.constants import ERROR_CORRECT_H, ERROR_CORRECT_Q
+from qrcode.util import MODE_8BIT_BYTE, QRData
 
 from inventory.calculations.codes import ALPHABET, LENGTH, normalise_code
 from products.calculations.ranges import RangeNote, outside
@@ -30,7 +31,6 @@ FINDER, TIMING, FORMAT = 7, 6, 8  # width of a finder; lines of timing and forma
 VERSIONED = 45  # modules of version 7, the first that states its version
 
 _ADDRESS = re.compile(rf"https?://[^/?#\s@]+(/[^?#\s]*)?/q/[{ALPHABET}]{{{LENGTH}}}")
-_FINDERLIKE = re.compile("(?<=0000)1011101|1011101(?=0000)")
 
 Matrix = tuple[tuple[bool, ...], ...]
 
@@ -158,10 +158,19 @@ class _Template:
 
 
 def _encoded(text: str, level: str, mask: int, version: int | None = None) -> Matrix:
+    version = version or _version(len(text.encode()), level)
     symbol = QRCode(version, error_correction=LEVELS[level], border=0, mask_pattern=mask)
-    symbol.add_data(text)
-    symbol.make(fit=version is None)
+    symbol.add_data(QRData(text.encode(), MODE_8BIT_BYTE))
+    symbol.make(fit=False)
     return symbol.get_matrix()
+
+
+@cache
+def _version(length: int, level: str) -> int:
+    """Return the smallest version that holds so many bytes."""
+    symbol = QRCode(error_correction=LEVELS[level])
+    symbol.add_data(QRData(b"a" * length, MODE_8BIT_BYTE))
+    return symbol.best_fit()
 
 
 @cache
@@ -214,10 +223,22 @@ def _penalty(by_row: int, by_column: int, template: _Template) -> int:
         pairs = bits & bits >> 1
         points += 3 * (pairs & pairs >> (template.size + 4)).bit_count()
     for bits in (rows, columns):
-        text = f"{bits:0{template.size * (template.size + 4) + 4}b}"
-        points += 40 * len(_FINDERLIKE.findall(text))
+        points += 40 * _finderlike(bits)
     percent = 100 * rows.bit_count() / template.size**2
     return points + 10 * int(abs(percent - 50) / 5)
+
+
+def _finderlike(bits: int) -> int:
+    """Return how often 1011101 stands before or after four light modules; overlaps count once."""
+    dark, light = bits << 4, ~(bits << 4)  # room for the light modules before the first
+    found = dark & light >> 1 & dark >> 2 & dark >> 3 & dark >> 4 & light >> 5 & dark >> 6
+    found &= _four(light << 4) | _four(light >> 7)
+    return (found & ~(found >> 4 | found >> 6)).bit_count()
+
+
+def _four(bits: int) -> int:
+    pairs = bits & bits >> 1
+    return pairs & pairs >> 2
 
 
 def _run_points(bits: int) -> int:
