@@ -14,6 +14,7 @@ on. Masses are whole milligrams; shares are floats, good to about 1e-12 over
 
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterable, Mapping
+from math import fsum
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -214,8 +215,17 @@ def allocate(total_mg: int, shares: Mapping[Hashable, float]) -> dict[Hashable, 
     {'b': 5, 'a': 3, 'c': 2}
     """
     ranked = sorted(sorted(shares, key=str), key=shares.__getitem__, reverse=True)
-    masses = dict(zip(ranked, split_mass(total_mg, [shares[key] for key in ranked]), strict=True))
-    return {key: masses[key] for key in shares}
+    whole = fsum(shares.values())
+    if not whole:
+        return dict(zip(ranked, split_mass(total_mg, [0] * len(ranked)), strict=True))
+    exact = [total_mg * shares[key] / whole for key in ranked]  # errors far below 1 mg
+    masses = list(map(int, exact))
+    rests = [share_mg - mg for share_mg, mg in zip(exact, masses, strict=True)]
+    largest_first = sorted(range(len(rests)), key=rests.__getitem__, reverse=True)
+    for place in largest_first[: total_mg - sum(masses)]:
+        masses[place] += 1
+    found = dict(zip(ranked, masses, strict=True))
+    return {key: found[key] for key in shares}
 
 
 def make_up(shares: Mapping[int, float], attributes: Mapping[int, Hashable]) -> list[Portion]:

@@ -53,7 +53,7 @@ class Lots:
         return self.found[pk]
 
 
-@dataclass(frozen=True)
+@dataclass(slots=True)  # thousands are made at once, so not frozen
 class Origin:
     """A lot that came from outside, with its share of the lot asked about."""
 
@@ -68,7 +68,7 @@ class Origin:
         return self.lots[self.pk]
 
 
-@dataclass(frozen=True)
+@dataclass(slots=True)  # thousands are made at once, so not frozen
 class Use:
     """A lot, or with `lot` None an outside fate, that holds some of the lot asked about."""
 
@@ -159,11 +159,17 @@ def uses_of(lot: Lot) -> list[Use]:
         return []
     edges, in_mg = descendant_edges(lot)
     held, gone = uses(lot.pk, edges, in_mg)
-    amounts = {(pk, ""): mg for pk, mg in held.items()} | {(None, f): mg for f, mg in gone.items()}
+    amounts = held | gone  # by primary key, and by fate
     masses = allocate(lot.in_mg, amounts)
-    ranked = sorted(amounts, key=lambda end: (-amounts[end], end[1], end[0] or 0))
-    lots = Lots(pk for pk, _fate in ranked if pk is not None)
-    return [Use(*end, amounts[end] / lot.in_mg, masses[end], lots) for end in ranked]
+    ranked = sorted(sorted(gone) + sorted(held), key=amounts.__getitem__, reverse=True)
+    lots = Lots(end for end in ranked if end in held)
+    whole = lot.in_mg
+    return [
+        Use(end, "", amounts[end] / whole, masses[end], lots)
+        if end in held
+        else Use(None, end, amounts[end] / whole, masses[end], lots)
+        for end in ranked
+    ]
 
 
 def batches(keys, size: int = 10_000):

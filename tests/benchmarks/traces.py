@@ -6,6 +6,7 @@ that are already in memory, and networkx (ancestors, then a sweep in its own top
 order) over a graph that is already built.
 """
 
+import gc
 from collections import defaultdict
 
 import networkx as nx
@@ -143,6 +144,8 @@ def measure_forward(size: int, lot: Lot) -> tuple[list, float]:
 
 def row_of(size: int, lots: int, ends: int, calls) -> tuple[list, float]:
     """Return one row of the table and the median of the whole call."""
+    gc.collect()
+    gc.freeze()  # or else each collection looks through what the benchmark itself holds
     whole, query, sweep, library = (timed(call, before=cache.clear) for call in calls)
     row = [
         f"{size:,}",
