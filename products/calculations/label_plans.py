@@ -17,6 +17,7 @@ LEAST_LABEL_MM = 15.0
 MARGIN_MM = (1.2, 4.0)
 MARGIN_SHARE = 0.045
 CODE_EDGE_MM = 0.6  # between a quiet zone and the label's edge, for a sheet that lies askew
+LINE_EDGE_MM = 0.2  # between a quiet zone and the hairline of the foot
 LARGEST_CODE_MM = 70.0
 CODE_SHARE = 0.52  # of a wide label's width, at most
 LARGEST_FOOT_MM = 11.0
@@ -55,7 +56,7 @@ def plan(width_mm: float, height_mm: float, modules: int, *, code_side: str = "l
     foot = _foot(width_mm, height_mm)
     if width_mm < TALL * height_mm:
         return _tall(width_mm, foot)
-    side_mm = _side(width_mm, foot.y_mm - CODE_EDGE_MM)
+    side_mm = _side(width_mm, foot.y_mm - CODE_EDGE_MM - LINE_EDGE_MM)
     if module_size_mm(side_mm, modules) < LEAST_MODULE_MM:
         side_mm = _side(width_mm, height_mm - 2 * CODE_EDGE_MM)
         wide = _wide(width_mm, height_mm - CODE_EDGE_MM, side_mm, foot.x_mm, None)
