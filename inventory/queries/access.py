@@ -7,6 +7,7 @@ FLOOR = frozenset({OPERATOR, LEAD})
 DESK = frozenset({LEAD})
 
 ACTS = {
+    "address.move": DESK,
     "blend.switch": DESK,
     "bin.create": DESK,
     "bin.edit": DESK,
@@ -15,8 +16,11 @@ ACTS = {
     "delivery.receive": FLOOR,
     "delivery.refuse": FLOOR,
     "design.edit": DESK,
+    "grid.edit": DESK,
     "hold.lift": DESK,
     "hold.place": FLOOR,
+    "label.print": FLOOR,
+    "label.void": FLOOR,
     "lot.dispose": FLOOR,
     "lot.identify": DESK,
     "lot.move": FLOOR,

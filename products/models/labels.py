@@ -3,9 +3,11 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from inventory.models.codes import CodeField
+from products.calculations.label_geometry import Calibration, Grid
 
 MM = {"max_digits": 7, "decimal_places": 2}
 
@@ -43,6 +45,24 @@ class LabelGrid(models.Model):
 
     def __str__(self):
         return self.name
+
+    @property
+    def geometry(self) -> Grid:
+        """Where its labels lie, in mm."""
+        figures = [name for name in Grid.__dataclass_fields__ if name.endswith("_mm")]
+        sizes = {name: float(getattr(self, name)) for name in figures}
+        return Grid(name=self.name, columns=self.columns, rows=self.rows, **sizes)
+
+    @property
+    def calibration(self) -> Calibration:
+        """What its printer needs added to print true."""
+        names = Calibration.__dataclass_fields__
+        return Calibration(**{name: float(getattr(self, name)) for name in names})
+
+    @property
+    def capacity(self) -> int:
+        """Labels on one page."""
+        return self.columns * self.rows
 
 
 class Label(models.Model):
@@ -85,6 +105,9 @@ class Label(models.Model):
     def __str__(self):
         return self.code
 
+    def get_absolute_url(self):
+        return reverse("products:label-detail", args=[self.code])
+
 
 class Printing(models.Model):
     """One print of labels: who, when, on which grid; a reprint says why."""
@@ -105,6 +128,9 @@ class Printing(models.Model):
 
     def __str__(self):
         return f"{self.grid_name}, {self.printed_at:%Y-%m-%d}"
+
+    def get_absolute_url(self):
+        return reverse("products:printing-detail", args=[self.uuid])
 
 
 class PrintedAddress(models.Model):

@@ -1,0 +1,83 @@
+"""Questions about labels: which a thing has, what a printed code leads to, what was printed when."""
+
+from collections.abc import Iterable, Mapping
+
+from django.db.models import Count, Model, QuerySet
+
+from inventory.calculations.codes import normalise_code
+from products.models import Label, Printing
+from products.queries.things import Thing, found_things
+
+
+def label_called(text: str) -> Label | None:
+    """Return the label of a code as typed or scanned, void ones included, or None."""
+    code = normalise_code(text)
+    labels = Label.objects.select_related("replaced_by", "voided_by")
+    return labels.filter(code=code).first() if code else None
+
+
+def thing_on(label: Label) -> Thing:
+    """Return what a label is stuck on."""
+    return Thing(label.thing, label.thing_code)
+
+
+def row_of(thing: Thing) -> Model | None:
+    """Return the bin, lot, delivery or part itself, or None when there is none."""
+    return next(iter(found_things([thing]).values()), None)
+
+
+def thing_of(text: str) -> Model | None:
+    """Return the bin, lot, delivery or part that a label of this code is stuck on, or None.
+
+    A void label still tells what it was stuck on; `label_called` tells that it is void.
+    """
+    label = label_called(text)
+    return row_of(thing_on(label)) if label else None
+
+
+def labels_of(things: Iterable[Thing]) -> dict[Thing, list[Label]]:
+    """Return the labels of each thing, the newest first, with how often each was printed, in one query."""
+    wanted = set(things)
+    rows = Label.objects.filter(thing_code__in={thing.code for thing in wanted})
+    labels = {thing: [] for thing in wanted}
+    for label in rows.annotate(prints=Count("printings")).order_by("-pk"):
+        if (thing := thing_on(label)) in labels:
+            labels[thing].append(label)
+    return labels
+
+
+def live_labels(labels: Mapping[Thing, list[Label]]) -> dict[Thing, Label]:
+    """Return the label that counts of each thing that has one: the newest that is not void."""
+    live = {
+        thing: next((each for each in found if not each.voided_at), None)
+        for thing, found in labels.items()
+    }
+    return {thing: label for thing, label in live.items() if label}
+
+
+def printed_before(things: Iterable[Thing]) -> list[Label]:
+    """Return the labels that count and were printed, so that printing them again needs a reason."""
+    live = live_labels(labels_of(things))
+    return [label for label in live.values() if label.prints]
+
+
+def label_list() -> QuerySet[Label]:
+    """Return every label with how often it was printed, the newest first."""
+    related = ("replaced_by", "voided_by")
+    return Label.objects.select_related(*related).annotate(prints=Count("printings"))
+
+
+def printing_list() -> QuerySet[Printing]:
+    """Return every printing with how many labels it had, the newest first."""
+    return Printing.objects.select_related("by", "grid").annotate(number=Count("labels"))
+
+
+def printed_labels(printing: Printing) -> list[Label]:
+    """Return the labels of a printing in the order of the sheet, without those that are void now."""
+    rows = Printing.labels.through.objects.filter(printing=printing).select_related("label")
+    return [row.label for row in rows.order_by("pk") if not row.label.voided_at]
+
+
+def printings_of(label: Label) -> QuerySet[Printing]:
+    """Return when a label was printed, the last time first."""
+    return label.printings.select_related("by")
