@@ -18,7 +18,7 @@ from products.queries.parts import PartState, part_list, state_pill
 
 COLUMNS = (
     Column(gettext_lazy("Part"), "design"),
-    Column(gettext_lazy("Polymer and colour")),
+    Column(gettext_lazy("Made of")),
     Column(gettext_lazy("Mass"), "mass", numeric=True),
     Column(gettext_lazy("Made"), "made"),
     Column(gettext_lazy("State")),

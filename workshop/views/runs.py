@@ -19,7 +19,6 @@ from workshop.views.run_pages import closing_message, run_page
 COLUMNS = (
     Column(gettext_lazy("Run"), "number"),
     Column(gettext_lazy("State")),
-    Column(gettext_lazy("Operation"), "operation"),
     Column(gettext_lazy("Machine"), "machine"),
     Column(gettext_lazy("Design"), "design"),
     Column(gettext_lazy("Operator"), "operator"),
