@@ -1,0 +1,154 @@
+"""Recycled content as ISO 14021 counts it, always rounded down, and the sentence that claims it.
+
+X % = 100 A / P: recycled mass over product mass. Post-consumer material (used up by people or
+firms) and pre-consumer material (waste of somebody else's process) count; virgin material,
+additives and whatever is of unknown origin stand in the denominator only. Own offcuts have no
+class of their own: they carry the make-up of what they were cut from, so no loop raises a
+share. EN 15343 counts the same way.
+
+Sources: the definitions of ISO 14021 as public pages quote them; the clause of the formula is
+from memory.
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from math import floor
+
+from inventory.calculations.traces import Ordered
+
+METHOD = "ISO 14021, recycled content"
+POST_CONSUMER, PRE_CONSUMER, UNKNOWN = "post-consumer", "pre-consumer", "unknown"
+CLASSES = frozenset({POST_CONSUMER, PRE_CONSUMER, UNKNOWN, "virgin", "additive"})
+FLOAT_STEPS = 10**9  # a billionth: of a tonne a milligram
+
+
+@dataclass(frozen=True)
+class RecycledContent:
+    """Exact shares by mass, 0 to 1; what is neither recycled nor unknown is the rest."""
+
+    post_consumer: Fraction
+    pre_consumer: Fraction
+    unknown: Fraction
+
+    @property
+    def recycled(self) -> Fraction:
+        """Post- and pre-consumer material together."""
+        return self.post_consumer + self.pre_consumer
+
+
+def recycled_content(masses: Mapping[str, int | Fraction]) -> RecycledContent:
+    """Return the recycled content of masses, or shares, by origin class.
+
+    They are taken relative to their sum, in one unit. Raises ValueError for an origin class
+    that there is not, for what is negative, and when there is no mass at all.
+
+    Of 100 kg, 60 are post-consumer, 10 pre-consumer from another firm, 20 virgin and 10 are
+    own offcuts of virgin material:
+
+    >>> found = recycled_content({"post-consumer": 60, "pre-consumer": 10, "virgin": 20 + 10})
+    >>> floor_tenths(found.recycled)
+    '70.0'
+    """
+    if strange := masses.keys() - CLASSES:
+        raise ValueError(f"{sorted(strange)[0]!r} is no origin class")
+    total = sum(masses.values())
+    if total <= 0 or any(mass < 0 for mass in masses.values()):
+        raise ValueError("masses are not negative and sum to more than nothing")
+    share = {each: Fraction(masses.get(each, 0)) / total for each in CLASSES}
+    return RecycledContent(share[POST_CONSUMER], share[PRE_CONSUMER], share[UNKNOWN])
+
+
+def exact_shares(target: int, ordered: Ordered) -> dict[int, Fraction]:
+    """Return for each lot that came in from outside its exact share of the target.
+
+    The sweep of `origin_shares` in whole fractions. They grow with each lot on the way, so it
+    is for some hundreds of lots; beyond that, take `origin_shares` through `near_fraction`.
+    """
+    shares, origins = {target: Fraction(1)}, defaultdict(Fraction)
+    for lot in ordered.lots:
+        taken = ordered.groups.get(lot, ())
+        if lot not in shares or not taken:
+            continue
+        per_mg = shares.pop(lot) / sum(edge[2] for edge in taken)
+        for source, _target, mass_mg, *_rest in taken:
+            into, key = (origins, lot) if source is None else (shares, source)
+            into[key] = into.get(key, Fraction()) + per_mg * mass_mg
+    return dict(origins)
+
+
+def near_fraction(share: float) -> Fraction:
+    """Return a share that was swept in floats as the nearest billionth, so that 0.7 is 7/10.
+
+    Sums of floats are off by about 1e-12. Half a billionth is less than a milligram in a tonne.
+
+    >>> near_fraction(0.1 + 0.2 + 0.4)
+    Fraction(7, 10)
+    """
+    return Fraction(round(share * FLOAT_STEPS), FLOAT_STEPS)
+
+
+def floor_percent(share: Fraction) -> int:
+    """Return a share as whole per cent, rounded down.
+
+    >>> floor_percent(Fraction(7, 9))
+    77
+    """
+    return floor(share * 100)
+
+
+def floor_permille(share: Fraction) -> int:
+    """Return a share in thousandths, rounded down."""
+    return floor(share * 1000)
+
+
+def floor_tenths(share: Fraction) -> str:
+    """Return a share as per cent with one decimal, rounded down.
+
+    >>> floor_tenths(Fraction(7, 9))
+    '77.7'
+    """
+    whole, tenth = divmod(floor_permille(share), 10)
+    return f"{whole}.{tenth}"
+
+
+def claim_sentence(content: RecycledContent, *, on: date, position: str) -> str:
+    """Return the claim in one or two plain sentences, with its date, method and place in the ledger.
+
+    "At least" stands wherever the figure is a lower bound: something is of unknown origin, or
+    rounding down cut something off. Below 1 % nothing is claimed.
+
+    >>> content = recycled_content({"post-consumer": 7, "virgin": 3})
+    >>> print(claim_sentence(content, on=date(2026, 3, 12), position="P-00042"))
+    Contains 70 % post-consumer recycled material, by mass, computed from the workshop's records \
+of deliveries as they stood at posting P-00042 on 12 March 2026; method ISO 14021, recycled content.
+    """
+    day = f"{on.day} {on:%B %Y}"
+    basis = f"the workshop's records of deliveries as they stood at posting {position} on {day}"
+    said = _amount(content)
+    if said:
+        claim = f"Contains {said}, by mass, computed from {basis}; method {METHOD}."
+    else:
+        claim = f"No recycled content is claimed, going by {basis}; method {METHOD}."
+    unknown = " Material of unknown origin counts as none of it." if content.unknown else ""
+    return claim + unknown
+
+
+def _amount(content: RecycledContent) -> str:
+    kinds = ((content.post_consumer, POST_CONSUMER), (content.pre_consumer, PRE_CONSUMER))
+    counted = [(share, kind) for share, kind in kinds if floor_percent(share)]
+    if not floor_percent(content.recycled):
+        return ""
+    if len(counted) == 1 and counted[0][0] == content.recycled:
+        return f"{_bound(content.recycled, content)} {counted[0][1]} recycled material"
+    parts = " and ".join(f"{_bound(share, content)} {kind}" for share, kind in counted)
+    of_it = f" ({parts})" if parts else ""
+    return f"{_bound(content.recycled, content)} recycled material{of_it}"
+
+
+def _bound(share: Fraction, content: RecycledContent) -> str:
+    percent = floor_percent(share)
+    is_lower = content.unknown or Fraction(percent, 100) != share
+    return f"at least {percent} %" if is_lower else f"{percent} %"
