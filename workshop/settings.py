@@ -22,6 +22,8 @@ ALLOWED_HOSTS = os.environ.get("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]").spl
 CSRF_TRUSTED_ORIGINS = [o for o in os.environ.get("CSRF_TRUSTED_ORIGINS", "").split(",") if o]
 BEHIND_HTTPS = flag("BEHIND_HTTPS", "no")
 WORKSHOP_NAME = os.environ.get("WORKSHOP_NAME", "The workshop")
+WORKSHOP_PLACE = os.environ.get("WORKSHOP_PLACE", "")
+WORKSHOP_RETURNS = os.environ.get("WORKSHOP_RETURNS", "")
 SITE_URL = os.environ.get("SITE_URL", "http://localhost:8000")  # printed in every code
 
 # Applications

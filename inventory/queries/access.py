@@ -28,6 +28,7 @@ ACTS = {
     "machine.purge": FLOOR,
     "part.hand-over": FLOOR,
     "part.take-back": FLOOR,
+    "passport.issue": FLOOR,
     "posting.reverse": DESK,
     "run.abandon": FLOOR,
     "run.close": FLOOR,

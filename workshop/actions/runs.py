@@ -12,6 +12,7 @@ from inventory.actions.postings import Line, post, reverse_posting
 from inventory.actions.refusals import refusal
 from inventory.models import Basis, Lot, Mass, Posting, Transfer
 from products.models import Design
+from workshop.actions.passports import issue_run_passports
 from workshop.calculations.operations import RULES
 from workshop.models import Charge, Machine, Run, Tooling
 from workshop.queries.runs import ChargeBalance, charge_balance, open_charges
@@ -88,7 +89,7 @@ def locked_open_run(run: Run) -> Run:
 
 @transaction.atomic
 def close_run(*, run: Run, act: Act) -> Run:
-    """Close a run: every charge must be accounted for.
+    """Close a run: every charge must be accounted for; its parts get their passports.
 
     A gap inside the expanded uncertainty of its weighings closes as weighing
     difference. Refuses `gap` outside it unless the act names the loss, `run-closed`,
@@ -106,6 +107,7 @@ def close_run(*, run: Run, act: Act) -> Run:
         )
     lines = [gap_line(charge_balance(charge), act) for charge in open_charges(run)]
     settle(run, charges, [line for line in lines if line], act, request)
+    issue_run_passports(run=run, act=act)
     return run
 
 
