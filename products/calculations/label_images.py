@@ -1,8 +1,8 @@
 """One label as a picture for the screen (SVG) or for a label printer (PNG)."""
 
+import re
 from functools import lru_cache
 from io import BytesIO
-from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
 from PIL import Image, ImageDraw, ImageFont
@@ -25,6 +25,8 @@ from products.calculations.qr_codes import INCH_MM, QUIET_MODULES, Matrix
 FAMILIES = {MONO: "Cascadia Mono, ui-monospace, monospace"}
 SANS = "Noto Sans, system-ui, sans-serif"
 
+_DARK = re.compile("1+")
+
 
 def label_svg(
     label: LabelText, width_mm: float, height_mm: float, *, code_side: str = "left"
@@ -38,9 +40,9 @@ def label_svg(
     name = quoteattr(f"{label.kind} {label.groups}".strip())
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label={name} '
-        f'width="{_n(width_mm)}mm" height="{_n(height_mm)}mm" '
-        f'viewBox="0 0 {_n(width_mm)} {_n(height_mm)}">'
-        f'<rect width="{_n(width_mm)}" height="{_n(height_mm)}" fill="{PAPER}"/>{body}</svg>'
+        f'width="{mm(width_mm)}mm" height="{mm(height_mm)}mm" '
+        f'viewBox="0 0 {mm(width_mm)} {mm(height_mm)}">'
+        f'<rect width="{mm(width_mm)}" height="{mm(height_mm)}" fill="{PAPER}"/>{body}</svg>'
     )
 
 
@@ -70,15 +72,16 @@ def runs(matrix: Matrix):
     [(0, 0, 2), (2, 1, 1)]
     """
     for y, row in enumerate(matrix):
-        x = 0
-        for dark, stretch in groupby(row):
-            length = len(list(stretch))
-            if dark:
-                yield x, y, length
-            x += length
+        for dark in _DARK.finditer("".join(map("01".__getitem__, row))):
+            yield dark.start(), y, dark.end() - dark.start()
 
 
-def _n(number: float) -> str:
+def mm(number: float) -> str:
+    """Return a length as it is written in an SVG, to the micrometre.
+
+    >>> mm(2.5), mm(3)
+    ('2.5', '3')
+    """
     return f"{number:.3f}".rstrip("0").rstrip(".")
 
 
@@ -86,36 +89,36 @@ def _svg_rect(item: Rect) -> str:
     fill = item.fill or "none"
     stroke = f' stroke="{item.stroke}" stroke-width="{HAIRLINE_MM}"' if item.stroke else ""
     return (
-        f'<rect x="{_n(item.x_mm)}" y="{_n(item.y_mm)}" width="{_n(item.width_mm)}" '
-        f'height="{_n(item.height_mm)}" fill="{fill}"{stroke}/>'
+        f'<rect x="{mm(item.x_mm)}" y="{mm(item.y_mm)}" width="{mm(item.width_mm)}" '
+        f'height="{mm(item.height_mm)}" fill="{fill}"{stroke}/>'
     )
 
 
 def _svg_line(item: Line) -> str:
     return (
-        f'<path d="M{_n(item.x_mm)} {_n(item.y_mm)}L{_n(item.to_x_mm)} {_n(item.to_y_mm)}" '
+        f'<path d="M{mm(item.x_mm)} {mm(item.y_mm)}L{mm(item.to_x_mm)} {mm(item.to_y_mm)}" '
         f'stroke="{INK}" stroke-width="{HAIRLINE_MM}"/>'
     )
 
 
 def _svg_polygon(item: Polygon) -> str:
-    points = " ".join(f"{_n(x)},{_n(y)}" for x, y in item.points_mm)
+    points = " ".join(f"{mm(x)},{mm(y)}" for x, y in item.points_mm)
     return f'<polygon points="{points}" fill="{item.fill}"/>'
 
 
 def _svg_text(item: Text) -> str:
     weight = "400" if item.face not in {MONO, STRONG} else "700"
     return (
-        f'<text x="{_n(item.x_mm)}" y="{_n(item.y_mm)}" font-size="{_n(item.size_mm)}" '
+        f'<text x="{mm(item.x_mm)}" y="{mm(item.y_mm)}" font-size="{mm(item.size_mm)}" '
         f'font-family="{FAMILIES.get(item.face, SANS)}" font-weight="{weight}" fill="{INK}" '
-        f'textLength="{_n(item.width_mm)}" lengthAdjust="spacingAndGlyphs">'
+        f'textLength="{mm(item.width_mm)}" lengthAdjust="spacingAndGlyphs">'
         f"{escape(item.text)}</text>"
     )
 
 
 def _svg_qr(item: Qr) -> str:
     path = "".join(f"M{x} {y}h{length}v1h-{length}z" for x, y, length in runs(item.matrix))
-    at = f"translate({_n(item.x_mm)} {_n(item.y_mm)}) scale({item.module_mm:.6f})"
+    at = f"translate({mm(item.x_mm)} {mm(item.y_mm)}) scale({item.module_mm:.6f})"
     whole = len(item.matrix) + 2 * QUIET_MODULES
     return (
         f'<g transform="{at}"><rect width="{whole}" height="{whole}" fill="{PAPER}"/>'

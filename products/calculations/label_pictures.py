@@ -14,7 +14,7 @@ from products.calculations.label_texts import LabelText
 from products.calculations.qr_codes import module_note, module_size_mm, qr_matrix
 from products.calculations.ranges import RangeNote
 
-SCALES = tuple(0.6 * 1.09**step for step in range(16))  # up to 2.2
+SCALES = tuple(0.6 * 1.09**step for step in range(15))  # up to 2
 GAP_MM = 0.35  # between rows, at scale 1
 LARGEST_GAP_MM = 1.6
 MOST_TELLING = ("mark", "title", "colour", "head", "strip", "run", "line", "address")
@@ -97,22 +97,25 @@ def _in_column(groups: str, column: Frame) -> tuple[list[Item], Frame]:
 def _chosen(label: LabelText, frame: Frame) -> tuple[list[Row], tuple[str, ...]]:
     """Return the rows at the largest scale at which they fit, and the names of those that cannot.
 
-    A scale is too large as well when it cuts what a smaller one does not.
+    A scale is too large as well when it cuts what the smallest one does not.
     """
-    best = rows(label, frame.width_mm, SCALES[0])
-    if _height(best, SCALES[0]) > frame.height_mm:
-        return _shortest(label, frame)
-    unavoidable = {row.name for row in best if row.cut}
-    fits, too_large = 0, len(SCALES)
+    best: list[Row] = []
+    fits, too_large = -1, len(SCALES)
     while too_large - fits > 1:
         tried = (fits + too_large) // 2
         made = rows(label, frame.width_mm, SCALES[tried])
         within = _height(made, SCALES[tried]) <= frame.height_mm
-        if within and {row.name for row in made if row.cut} <= unavoidable:
+        if within and not _cuts_more(made, label, frame):
             fits, best = tried, made
         else:
             too_large = tried
-    return best, ()
+    return (best, ()) if fits >= 0 else _shortest(label, frame)
+
+
+def _cuts_more(made: list[Row], label: LabelText, frame: Frame) -> bool:
+    cut = {row.name for row in made if row.cut}
+    smallest = rows(label, frame.width_mm, SCALES[0]) if cut else []
+    return not cut <= {row.name for row in smallest if row.cut}
 
 
 def _height(made: list[Row], scale: float) -> float:
