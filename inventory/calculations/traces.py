@@ -13,7 +13,7 @@ on. Masses are whole milligrams; shares are floats, good to about 1e-12 over
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from math import fsum
 from operator import itemgetter
 from typing import NamedTuple
@@ -87,10 +87,11 @@ def origin_shares(target: int, edges: Iterable[Edge] | Ordered) -> dict[int, flo
     shares = {target: 1.0}
     origins = defaultdict(float)
     for lot in order:
-        if lot not in shares:
+        share = shares.get(lot)
+        if share is None:
             continue
         taken = takings.get(lot, ())
-        per_mg = shares[lot] / _in_mg(lot, taken, target)
+        per_mg = share / _in_mg(lot, taken, target)
         for edge in taken:
             source = edge[SOURCE]
             if source is None:
@@ -309,7 +310,9 @@ def _ring(stuck: set[int], edges: list[Edge], *, by: int) -> list[int]:
     return ring[::-1] if by == SOURCE else ring
 
 
-def _in_mg(lot: int, taken: Iterable[Edge], target: int) -> int:
+def _in_mg(lot: int, taken: Sequence[Edge], target: int) -> int:
+    if len(taken) == 1:
+        return taken[0][MASS]
     if not taken and lot != target:
         raise ValueError(f"Lot {lot} gave without having taken anything")
     return sum(map(_MASS, taken)) or 1  # an empty target shares out nothing

@@ -29,7 +29,7 @@ SELECT json_group_array(t.source_id) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.mass_mg) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.melted) FILTER (WHERE t.mass_mg > 0)
 FROM up LEFT JOIN inventory_transfer t ON t.target_id = up.lot AND t.reverses_id IS NULL
-    AND NOT EXISTS (SELECT 1 FROM inventory_transfer r WHERE r.reverses_id = t.id)
+    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
 """,
     "postgresql": """
 WITH RECURSIVE up(lot) AS (
@@ -57,7 +57,7 @@ SELECT json_group_array(t.source_id) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.mass_mg) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.role) FILTER (WHERE t.mass_mg > 0)
 FROM down LEFT JOIN inventory_transfer t ON t.source_id = down.lot AND t.reverses_id IS NULL
-    AND NOT EXISTS (SELECT 1 FROM inventory_transfer r WHERE r.reverses_id = t.id)
+    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
 """,
     "postgresql": """
 WITH RECURSIVE down(lot) AS (

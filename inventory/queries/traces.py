@@ -26,7 +26,7 @@ from inventory.queries.closures import ancestor_edges, descendant_edges
 from inventory.queries.postings import standing_transfers
 
 MOST_PASSES = 9  # shown apart; what was melted oftener counts with them
-LOTS_AT_ONCE = 100
+LOTS_AT_ONCE = 50
 DAY = 24 * 60 * 60
 
 
