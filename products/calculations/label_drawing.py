@@ -3,7 +3,7 @@
 PDF, SVG and PNG all draw these and nothing else, so that the three agree.
 """
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from products.calculations.qr_codes import QUIET_MODULES, Matrix
 
@@ -12,8 +12,7 @@ PAPER = "#ffffff"
 HAIRLINE_MM = 0.15  # a little more than one dot at 203 dpi
 
 
-@dataclass(frozen=True)
-class Rect:
+class Rect(NamedTuple):
     """A rectangle by its top left corner; without a fill it is only outlined, and the reverse."""
 
     x_mm: float
@@ -24,8 +23,7 @@ class Rect:
     stroke: str = ""
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(NamedTuple):
     """A hairline between two points."""
 
     x_mm: float
@@ -34,16 +32,14 @@ class Line:
     to_y_mm: float
 
 
-@dataclass(frozen=True)
-class Polygon:
+class Polygon(NamedTuple):
     """A filled area between points."""
 
     points_mm: tuple[tuple[float, float], ...]
     fill: str
 
 
-@dataclass(frozen=True)
-class Text:
+class Text(NamedTuple):
     """One line of text in a face, by the left end of its base line; it runs `width_mm`."""
 
     x_mm: float
@@ -54,8 +50,7 @@ class Text:
     width_mm: float
 
 
-@dataclass(frozen=True)
-class Qr:
+class Qr(NamedTuple):
     """A square code by the top left corner of its quiet zone, which is drawn as paper."""
 
     x_mm: float
@@ -76,8 +71,9 @@ def moved(item: Item, x_mm: float, y_mm: float) -> Item:
     """Return a figure moved to the right and down (mm)."""
     if isinstance(item, Polygon):
         points = tuple((x + x_mm, y + y_mm) for x, y in item.points_mm)
-        return replace(item, points_mm=points)
-    shifted = {"x_mm": item.x_mm + x_mm, "y_mm": item.y_mm + y_mm}
+        return item._replace(points_mm=points)
+    x_mm, y_mm = item.x_mm + x_mm, item.y_mm + y_mm
     if isinstance(item, Line):
-        shifted |= {"to_x_mm": item.to_x_mm + x_mm, "to_y_mm": item.to_y_mm + y_mm}
-    return replace(item, **shifted)
+        across_mm, down_mm = item.to_x_mm - item.x_mm, item.to_y_mm - item.y_mm
+        return Line(x_mm, y_mm, x_mm + across_mm, y_mm + down_mm)
+    return item._replace(x_mm=x_mm, y_mm=y_mm)

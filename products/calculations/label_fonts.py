@@ -120,6 +120,8 @@ def _wrapped(text: str, name: str, width: float) -> tuple[str, ...]:
 
 
 def _broken(word: str, name: str, width: float) -> list[str]:
+    if width_em(word, name) <= width:
+        return [word]
     pieces = [""]
     for character in word:
         if pieces[-1] and width_em(pieces[-1] + character, name) > width:

@@ -7,7 +7,7 @@ a label printer of 203 dpi still prints legibly.
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 from products.calculations.label_drawing import INK, PAPER, Item, Line, Polygon, Rect, Text, moved
@@ -49,8 +49,7 @@ class Said(NamedTuple):
         return self.size_mm * width_em(self.text, self.face)
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(NamedTuple):
     """A row's name, height and figures from its own top left corner; `cut` when text had to go."""
 
     name: str
@@ -162,7 +161,7 @@ def _resin(label: LabelText, size_mm: float) -> tuple[Row | None, float]:
     number = clean(label.resin_number)
     if not number:
         return None, 0.0
-    drawn = triangle(TRIANGLE * size_mm)
+    drawn = _triangle(TRIANGLE * size_mm)
     inner = Said(number, STRONG, drawn.number_height_mm / CAP_HEIGHT)
     below = said(label.resin_text, PLAIN, drawn.text_height_mm / CAP_HEIGHT)
     side_mm = max(drawn.size_mm, below.width_mm)
@@ -180,6 +179,9 @@ def _resin(label: LabelText, size_mm: float) -> tuple[Row | None, float]:
     ]
     height_mm = text_mm + (LINE - ASCENT) * below.size_mm if below.text else top_mm
     return Row("mark", height_mm, (*shapes, *texts)), side_mm + BESIDE_MM
+
+
+_triangle = lru_cache(maxsize=64)(triangle)
 
 
 def _colour(label: LabelText, width_mm: float, scale: float) -> Row | None:
