@@ -28,11 +28,15 @@ def later_postings(posting: Posting) -> list[Posting]:
 
 
 def bin_fillers(posting: Posting) -> list[Posting]:
-    """Return other standing postings that filled the bins which a reversal would fill again, oldest first."""
+    """Return later standing postings that filled the bins which a reversal would fill again, oldest first.
+
+    They count even when the bin is empty now: had the posting not been made, what they
+    poured in would have met what was there, and whatever came of it would consist of both.
+    """
     gave = posting.transfers.filter(source__bin__isnull=False)
     sources = Lot.objects.filter(pk__in=gave.values("source"))
-    in_the_way = Lot.objects.open().filter(bin__in=sources.values("bin")).exclude(pk__in=sources)
-    fillers = standing_transfers().filter(target__in=in_the_way).exclude(posting=posting)
+    later = standing_transfers().filter(posting__gt=posting.pk)
+    fillers = later.filter(target__bin__in=sources.values("bin")).exclude(target__in=sources)
     return list(Posting.objects.filter(pk__in=fillers.values("posting")).order_by("pk"))
 
 

@@ -223,6 +223,16 @@ def test_refuses_to_put_back_into_a_bin_that_was_filled_since(lot, operator, lea
     assert Posting.objects.get(uuid=other.uuid).number in sentence(refusal)
 
 
+def test_refuses_to_put_back_into_a_bin_that_was_filled_and_emptied_since(lot, operator, lead):
+    """What was poured in would have met what was there, and taken some of it along."""
+    wrong = dispose_lot(lot=lot, act=make_act(operator, "burnt"))
+    other, bin = make_delivery(operator, bin=lot.bin), BinFactory()
+    move_lot(lot=other.lot, bin=bin, act=make_act(operator))
+    with refused("later-postings") as refusal:
+        undo(wrong, lead)
+    assert Posting.objects.get(uuid=other.uuid).number in sentence(refusal)
+
+
 def test_refuses_to_split_a_fill_that_took_more_since(lot, operator, lead):
     """The first topping up made the new fill; undone alone it would leave two fills in one bin."""
     other = make_delivery(operator).lot
