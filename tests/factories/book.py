@@ -6,7 +6,7 @@ from importlib import import_module
 import pytest
 from django.apps import apps
 from django.core.exceptions import ValidationError
-from django.db import connection
+from django.db import IntegrityError, connection, transaction
 
 guards = import_module("inventory.migrations.0002_append_only_ledger")
 
@@ -14,9 +14,16 @@ OURS = ("inventory", "products", "workshop")
 
 
 def written() -> dict[str, list[tuple]]:
-    """Return every row of every table of ours."""
+    """Return every row of every table of ours, as the database stores it."""
     models = [model for app in OURS for model in apps.get_app_config(app).get_models()]
-    return {model.__name__: list(model.objects.order_by("pk").values_list()) for model in models}
+    return {model.__name__: stored(model._meta.db_table) for model in models}
+
+
+def stored(table: str) -> list[tuple]:
+    """Return the rows of a table."""
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT * FROM {table} ORDER BY id")  # noqa: S608
+        return cursor.fetchall()
 
 
 @contextmanager
@@ -51,3 +58,14 @@ def run(*statements: str) -> None:
     with connection.cursor() as cursor:
         for statement in statements:
             cursor.execute(statement)
+
+
+@contextmanager
+def broken(constraint: str, columns: str = ""):
+    """Expect the database to refuse a row by the constraint of this name.
+
+    SQLite names the columns of a unique index in place of the index.
+    """
+    pattern = f"{constraint}|UNIQUE constraint failed: {columns}" if columns else constraint
+    with pytest.raises(IntegrityError, match=pattern), transaction.atomic():
+        yield

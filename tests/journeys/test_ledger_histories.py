@@ -1,0 +1,60 @@
+"""Random histories of the ledger through the real actions, beside a naive bookkeeper.
+
+After every step: nothing is negative, what came in is held or gone, counters are the sums of
+their transfers, the graph has no ring, every place holds what the bookkeeper says, and
+whatever was refused wrote nothing. At the end every open lot consists of what
+the bookkeeper says, and the book verifies. HISTORIES=500 runs more of them.
+"""
+
+import os
+
+import pytest
+from hypothesis import HealthCheck, settings
+from hypothesis.stateful import run_state_machine_as_test
+
+from tests.factories.inventory import KG, BinFactory, ScaleFactory, SourceFactory, colour, polymer
+from tests.factories.people import make_person
+from tests.factories.workshop import DesignFactory, MachineFactory
+from tests.journeys.histories import Histories
+
+pytestmark = pytest.mark.django_db
+
+HISTORIES = int(os.environ.get("HISTORIES", "25"))
+STEPS = 40
+
+
+@pytest.fixture
+def shop():
+    bins = {
+        "A": BinFactory(name="A"),
+        "B": BinFactory(name="B", colour=colour("mixed")),
+        "C": BinFactory(
+            name="C", polymer=polymer("PE-HD"), colour=colour("blue"), capacity_mg=8 * KG
+        ),
+        "D": BinFactory(name="D", capacity_mg=12 * KG),
+    }
+    machines = {
+        "press": MachineFactory(kind="press"),
+        "granulate": MachineFactory(kind="granulator"),
+    }
+    return {
+        "bins": bins,
+        "machines": machines,
+        "design": DesignFactory(),
+        "by": make_person("lead"),
+        "source": SourceFactory(),
+        "scale": ScaleFactory(),
+    }
+
+
+def test_any_history_agrees_with_a_naive_bookkeeper(shop):
+    chosen = settings(
+        max_examples=HISTORIES,
+        stateful_step_count=STEPS,
+        suppress_health_check=list(HealthCheck),
+        database=None,
+    )
+    run_state_machine_as_test(type("Story", (Histories,), {"shop": shop}), settings=chosen)
+    met = Histories.tried
+    assert met["accepted"] > 10 * HISTORIES
+    assert set(met) >= {"short", "overfull", "polymer-mismatch", "colour-mismatch", "later-postings"}
