@@ -75,7 +75,12 @@ class Delivery(models.Model):
             models.CheckConstraint(
                 name="delivery_net_is_gross_less_tare",
                 condition=Q(gross_mg__isnull=True, tare_mg__isnull=True)
-                | Q(gross_mg__isnull=False, tare_mg__gte=0, net_mg=F("gross_mg") - F("tare_mg")),
+                | Q(
+                    gross_mg__isnull=False,
+                    tare_mg__isnull=False,  # without it a missing tare answers neither yes nor no
+                    tare_mg__gte=0,
+                    net_mg=F("gross_mg") - F("tare_mg"),
+                ),
             ),
             models.CheckConstraint(
                 name="delivery_accepted_or_refused",

@@ -58,8 +58,15 @@ class Polymer(models.Model):
             ),
             models.CheckConstraint(
                 name="polymer_densities_in_order",
-                condition=Q(density_low__isnull=True)
+                condition=Q(
+                    density_low__isnull=True,
+                    density_typical__isnull=True,
+                    density_high__isnull=True,
+                )
                 | Q(
+                    density_low__isnull=False,
+                    density_typical__isnull=False,
+                    density_high__isnull=False,
                     density_low__lte=F("density_typical"),
                     density_typical__lte=F("density_high"),
                     density_low__gt=0,
