@@ -21,7 +21,8 @@ def sqlite_statements():
                 f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
             )
         taken = " OR ".join(
-            f"EXISTS (SELECT 1 FROM {table} WHERE {column} = NEW.{column})" for column in unique
+            f"EXISTS (SELECT 1 FROM {table} WHERE {column} = NEW.{column})"
+            for column in unique  # noqa: S608
         )
         yield (
             f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} WHEN {taken} "

@@ -1,0 +1,73 @@
+"""What the database itself refuses of parts and handovers, and how parts are told apart."""
+
+import pytest
+from django.utils import timezone
+
+from inventory.actions.lots import dispose_lot
+from inventory.actions.postings import reverse_posting
+from inventory.models import Mass
+from products.actions.parts import hand_over_part
+from products.models import Handover, Part
+from tests.factories.book import broken
+from tests.factories.inventory import KG, make_act, make_full_bin
+from tests.factories.workshop import load, make_part, make_run, weigh_out
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def part(operator):
+    return make_part(operator, make_full_bin(operator)[1], KG)
+
+
+def test_part_has_pieces(part):
+    with broken("part_has_pieces"):
+        Part.objects.update(pieces=0)
+
+
+def test_handover_one_open_per_part(part, operator):
+    hand_over_part(part=part, act=make_act(operator))
+    with broken("handover_one_open_per_part", "products_handover.part_id"):
+        Handover.objects.create(part=part, out_at=timezone.now(), out_by=operator)
+
+
+@pytest.mark.parametrize("half", ["back_at", "back_by"])
+def test_handover_back_by_someone(part, operator, half):
+    back = {"back_at": timezone.now(), "back_by": operator}
+    with broken("handover_back_by_someone"):
+        Handover.objects.create(
+            part=part, out_at=timezone.now(), out_by=operator, **{half: back[half]}
+        )
+
+
+def test_a_part_is_here_until_it_is_handed_over(part, operator):
+    assert Part.objects.here().get() == part
+    hand_over_part(part=part, act=make_act(operator))
+    assert not Part.objects.here().exists()
+    assert Part.objects.in_use().get() == part
+
+
+def test_a_part_that_gave_all_is_used_up(part, operator):
+    load(make_run(operator, "granulate"), part.lot, operator)
+    assert Part.objects.used_up().get() == part
+    assert Part.objects.get().pieces_left == 0
+
+
+def test_a_part_whose_making_was_undone_is_neither_made_nor_in_use(operator, lead):
+    run = make_run(operator)
+    load(run, make_full_bin(operator)[1], operator, KG)
+    made = weigh_out(run, operator, "part", KG, pieces=1)
+    hand_over_part(part=Part.objects.get(), act=make_act(operator))
+    reverse_posting(posting=made.posting, act=make_act(lead, "wrong count"))
+    assert not Part.objects.made().exists()
+    assert not Part.objects.in_use().exists()
+    assert Part.objects.get().pieces_left == 0
+
+
+def test_while_any_mass_is_left_there_is_a_piece_of_it(part, operator):
+    dispose_lot(lot=part.lot, mass=Mass(KG - 1), act=make_act(operator, "broke off"))
+    assert Part.objects.get().pieces_left == 1
+
+
+def test_a_part_names_the_run_it_was_made_in(part):
+    assert part.run_number.startswith("R-")
