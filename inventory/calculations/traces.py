@@ -20,7 +20,7 @@ from typing import NamedTuple
 
 from inventory.calculations.masses import split_mass
 
-SOURCE, TARGET, MASS = 0, 1, 2  # places in an edge
+SOURCE, TARGET, MASS, ROLE = 0, 1, 2, 4  # places in an edge
 _MASS = itemgetter(MASS)
 
 
@@ -84,7 +84,7 @@ def origin_shares(target: int, edges: Iterable[Edge] | Ordered) -> dict[int, flo
     {1: 0.5, 2: 0.5}
     """
     takings, order = _back(edges)
-    shares = {target: 1.0}
+    shares = defaultdict(float, {target: 1.0})
     origins = defaultdict(float)
     for lot in order:
         share = shares.get(lot)
@@ -96,10 +96,8 @@ def origin_shares(target: int, edges: Iterable[Edge] | Ordered) -> dict[int, flo
             source = edge[SOURCE]
             if source is None:
                 origins[lot] += per_mg * edge[MASS]
-            elif source in shares:
-                shares[source] += per_mg * edge[MASS]
             else:
-                shares[source] = per_mg * edge[MASS]
+                shares[source] += per_mg * edge[MASS]
     return dict(origins)
 
 
@@ -124,21 +122,23 @@ def uses(
     ({1: 4.0, 2: 3.0}, {'ship': 3.0})
     """
     givings, order = _ordered(edges, by=SOURCE)
-    amounts = {origin: float(in_mg[origin])}
+    amounts = defaultdict(float, {origin: float(in_mg[origin])})
     held, gone = {}, defaultdict(float)
     for lot in order if origin in givings else [origin]:
-        if not amounts.get(lot):
+        amount = amounts.get(lot)
+        if not amount:
             continue
         given = givings.get(lot)
         if not given:
-            held[lot] = amounts[lot]
+            held[lot] = amount
             continue
-        per_mg = amounts[lot] / in_mg[lot]
-        for _, target, mass_mg, _, role in given:
+        per_mg = amount / in_mg[lot]
+        for edge in given:
+            target = edge[TARGET]
             if target is None:
-                gone[role] += per_mg * mass_mg
+                gone[edge[ROLE]] += per_mg * edge[MASS]
             else:
-                amounts[target] = amounts.get(target, 0.0) + per_mg * mass_mg
+                amounts[target] += per_mg * edge[MASS]
         if left_mg := _left_mg(lot, given, in_mg):
             held[lot] = per_mg * left_mg
     return held, dict(gone)

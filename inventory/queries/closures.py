@@ -55,7 +55,7 @@ WITH RECURSIVE down(lot) AS (
 SELECT json_group_array(t.source_id) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.target_id) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.mass_mg) FILTER (WHERE t.mass_mg > 0),
-    json_group_array(t.role) FILTER (WHERE t.mass_mg > 0)
+    json_group_array(CASE WHEN t.target_id IS NULL THEN t.role END) FILTER (WHERE t.mass_mg > 0)
 FROM down LEFT JOIN inventory_transfer t ON t.source_id = down.lot AND t.reverses_id IS NULL
     AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
 """,
@@ -77,10 +77,7 @@ TAKEN = {
 SELECT json_group_array(id), json_group_array(in_mg) FROM inventory_lot
 WHERE id IN (SELECT value FROM json_each(%s))
 """,
-    "postgresql": """
-SELECT id, in_mg FROM inventory_lot
-WHERE id IN (SELECT CAST(json_array_elements_text(%s) AS bigint))
-""",
+    "postgresql": "SELECT id, in_mg FROM inventory_lot WHERE id = ANY(%s)",
 }
 
 
@@ -96,7 +93,7 @@ def ancestor_edges(lot: Lot) -> list[tuple]:
 def descendant_edges(lot: Lot) -> tuple[list[tuple], dict[int, int]]:
     """Return every standing transfer out of the lot and its descendants, and what each giver took.
 
-    Whether a transfer melted is not told.
+    Whether a transfer melted is not told, nor its role unless it went outside.
     """
     edges = answer_of(FORWARD, lot.pk)
     if connection.vendor == "sqlite":
@@ -108,8 +105,9 @@ def descendant_edges(lot: Lot) -> tuple[list[tuple], dict[int, int]]:
 
 def taken_mg(keys: set[int]) -> dict[int, int]:
     """Return what each lot took, by primary key."""
-    rows = answer_of(TAKEN, json.dumps([*keys]))
-    return dict(zip(*rows, strict=True) if connection.vendor == "sqlite" else rows)
+    if connection.vendor == "sqlite":
+        return dict(zip(*answer_of(TAKEN, json.dumps([*keys])), strict=True))
+    return dict(answer_of(TAKEN, [*keys]))
 
 
 def answer_of(statements: dict[str, str], argument) -> list:

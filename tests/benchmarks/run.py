@@ -20,7 +20,7 @@ import psycopg
 
 from tests.benchmarks.servers import postgres_binary, postgres_cluster
 from tests.benchmarks.tables import Figure, table
-from tests.benchmarks.timing import load
+from tests.benchmarks.timing import load, yardstick
 
 ROOT = Path(__file__).parents[2]
 PLACE = ROOT / "build" / "bench"
@@ -128,7 +128,7 @@ def measure_one(address: str, size: int, parts: str, report: Report) -> dict:
 def measure_database(database: str, options, report: Report) -> None:
     """Measure every size on one database and print its tables."""
     figures, growth = [], []
-    report.say(f"\n=== {database} (load {load()}) ===")
+    report.say(f"\n=== {database} (load {load()}; {yardstick()}) ===")
     with ADDRESSES[database](options) as address:
         for size in sizes_of(options.transfers):
             parts = options.parts if size == options.transfers else ""
@@ -139,6 +139,7 @@ def measure_database(database: str, options, report: Report) -> None:
     rows = [figure.row() for figure in figures]
     head = ["what", "figure", "hold", "", "beside"]
     report.say(f"\nFigures on {database}\n{table(head, rows)}")
+    report.say(f"load {load()}; {yardstick()}")
     report.failed |= any(figure.holds is False for figure in figures)
 
 
