@@ -124,11 +124,14 @@ class Transfer(models.Model):
     class Meta:
         ordering = ["id"]
         indexes = [
+            # All that a walk back and a walk forward read, so that neither looks into the table.
             models.Index(
-                name="transfer_back", fields=["target", "source", "reverses", "mass_mg", "melted"]
+                name="transfer_back",
+                fields=["target", "source", "reverses", "mass_mg", "melted", "id"],
             ),
             models.Index(
-                name="transfer_forward", fields=["source", "target", "reverses", "mass_mg"]
+                name="transfer_forward",
+                fields=["source", "target", "reverses", "mass_mg", "role", "id"],
             ),
         ]
         constraints = [
