@@ -11,6 +11,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from time import monotonic, sleep
 
+import psycopg
+
 WAIT = 30  # seconds
 POSTGRES = "postgres"
 
@@ -22,15 +24,28 @@ def free_port() -> int:
         return probe.getsockname()[1]
 
 
-def wait_for(port: int) -> None:
-    """Wait until somebody listens on a port."""
+def listens(port: int) -> bool:
+    """Return whether somebody listens on a port."""
+    with socket.socket() as probe:
+        return probe.connect_ex(("127.0.0.1", port)) == 0
+
+
+def lets_in(address: str) -> bool:
+    """Return whether a PostgreSQL lets us in; it listens a little earlier than that."""
+    try:
+        psycopg.connect(f"{address}/postgres").close()
+    except psycopg.OperationalError:
+        return False
+    return True
+
+
+def wait_until(is_ready, what) -> None:
+    """Wait until a server is ready."""
     until = monotonic() + WAIT
-    while monotonic() < until:
-        with socket.socket() as probe:
-            if probe.connect_ex(("127.0.0.1", port)) == 0:
-                return
+    while not is_ready(what):
+        if monotonic() > until:
+            raise TimeoutError(f"{what} is not ready")
         sleep(0.1)
-    raise TimeoutError(f"nobody listens on port {port}")
 
 
 def postgres_binary(name: str) -> str | None:
@@ -63,8 +78,9 @@ def postgres_cluster():
         command = wrap([postgres_binary("postgres"), "-D", place, *switches])
         server = subprocess.Popen(command, stdout=log, stderr=log, cwd="/")
         try:
-            wait_for(port)
-            yield f"postgres://{name}@127.0.0.1:{port}"
+            address = f"postgres://{name}@127.0.0.1:{port}"
+            wait_until(lets_in, address)
+            yield address
         finally:
             server.terminate()
             server.wait()
@@ -80,7 +96,7 @@ def web_server(workers: int = 2, threads: int = 4):
     command += ["--keep-alive", "30"]
     server = subprocess.Popen([*command, "--log-level", "warning"])
     try:
-        wait_for(port)
+        wait_until(listens, port)
         yield port
     finally:
         server.terminate()
