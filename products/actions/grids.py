@@ -42,7 +42,7 @@ def save_grid(*, geometry: Grid, act: Act, grid: LabelGrid | None = None) -> Lab
     A repeated UUID changes nothing.
     """
     key = grid.pk if grid else None
-    request = act.request("label grid", grid=key, **asdict(geometry))
+    request = act.request("label grid", grid=key, **columns_of(geometry))
     if done := earlier(act, request):
         return outcome_of(done, LabelGrid)
     others = LabelGrid.objects.exclude(pk=key) if grid else LabelGrid.objects.all()
@@ -64,13 +64,16 @@ def calibrate_grid(*, grid: LabelGrid, calibration: Calibration, act: Act) -> La
 
     A repeated UUID changes nothing.
     """
-    request = act.request("calibrate grid", grid=grid.pk, **asdict(calibration))
+    figures = {
+        name: Decimal(value).quantize(FINE if name.startswith("scale") else HUNDREDTH)
+        for name, value in asdict(calibration).items()
+    }
+    request = act.request("calibrate grid", grid=grid.pk, **figures)
     if done := earlier(act, request):
         return outcome_of(done, LabelGrid)
     grid = fresh(grid)
-    for name, value in asdict(calibration).items():
-        step = FINE if name.startswith("scale") else HUNDREDTH
-        setattr(grid, name, Decimal(value).quantize(step))
+    for name, value in figures.items():
+        setattr(grid, name, value)
     grid.save()
     record_change(act=act, subject=grid.name, request=request, row=grid)
     return grid

@@ -28,7 +28,7 @@ def print_labels(*, things: Iterable[Thing], grid: LabelGrid, act: Act, start: i
     `reason` when a label that counts was printed before. A repeated UUID changes nothing.
     """
     asked = list(dict.fromkeys(things))
-    request = act.request("print labels", things=[str(t) for t in asked], grid=grid, start=start)
+    request = act.request("print labels", things=[str(t) for t in asked], grid=grid.pk, start=start)
     if done := earlier(act, request):
         return outcome_of(done, Printing)
     settled = settle(asked)

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from django.db.models import Count, Model, QuerySet
 
 from inventory.calculations.codes import normalise_code
-from products.models import Label, Printing
+from products.models import Label, LabelGrid, Printing
 from products.queries.things import Thing, found_things
 
 
@@ -81,3 +81,9 @@ def printed_labels(printing: Printing) -> list[Label]:
 def printings_of(label: Label) -> QuerySet[Printing]:
     """Return when a label was printed, the last time first."""
     return label.printings.select_related("by")
+
+
+def grid_used_last() -> LabelGrid | None:
+    """Return the grid of the newest printing, before the first one any grid, or None."""
+    printing = Printing.objects.filter(grid__isnull=False).select_related("grid").first()
+    return printing.grid if printing else LabelGrid.objects.first()

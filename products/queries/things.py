@@ -13,6 +13,7 @@ from inventory.calculations.codes import normalise_code
 from inventory.models import Bin, Delivery, Lot
 from inventory.queries.bins import bin_named
 from inventory.queries.deliveries import delivery_numbered
+from inventory.queries.lots import lot_label
 from products.models import Label, Part
 
 BIN, LOT, DELIVERY, PART = Label.Thing.values
@@ -100,3 +101,10 @@ def one_named(kind: str, text: str) -> Model | None:
     if kind == DELIVERY:
         return delivery_numbered(text)
     return rows_of(kind).filter(code=normalise_code(text) or "").first()
+
+
+def name_of(row: Model) -> str:
+    """Return what people call a thing: a bin's name, a delivery's number, a part's design."""
+    if isinstance(row, Part):
+        return f"{row.design.name} × {row.pieces}" if row.pieces > 1 else row.design.name
+    return lot_label(row) if isinstance(row, Lot) else str(row)

@@ -1,0 +1,98 @@
+"""The make-up of many lots at once, in as many queries as that of one."""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.core.cache import cache
+from django.db import connection
+
+from inventory.calculations.traces import Ordered, ordered_back, origin_shares
+from inventory.models import Lot
+from inventory.models.materials import OriginClass
+from inventory.queries.closures import BACK
+from inventory.queries.traces import DAY, facts_by_key, summed
+
+ONE_LOT = "SELECT CAST(%s AS bigint)"
+MANY_LOTS = {
+    "sqlite": "SELECT value FROM json_each(%s)",
+    "postgresql": "SELECT CAST(json_array_elements_text(%s) AS bigint)",
+}
+
+
+@dataclass(frozen=True)
+class Shares:
+    """What a lot consists of: shares from 0 to 1, the largest first; colours with their sRGB value."""
+
+    by_polymer: dict[str, float]
+    by_colour: dict[str, float]
+    by_origin: dict[str, float]
+    srgb: dict[str, str]
+
+
+def shares_of_lots(lots: Iterable[Lot]) -> dict[int, Shares]:
+    """Return the make-up of each lot by polymer, colour and origin class, by primary key.
+
+    In two queries however many lots, and in one when all their sweeps are remembered.
+    """
+    found = origin_shares_of_lots({lot.pk: lot for lot in lots})
+    facts = facts_by_key({pk for shares in found.values() for pk in shares})
+    classes = dict(OriginClass.choices)
+    srgb = {each.colour: each.srgb for each in facts.values()}
+
+    def named(shares, name_of):
+        return summed(shares, {pk: name_of(facts[pk]) for pk in shares})
+
+    return {
+        lot: Shares(
+            by_polymer=named(shares, lambda each: each.symbol),
+            by_colour=named(shares, lambda each: each.colour),
+            by_origin=named(shares, lambda each: str(classes[each.origin_class])),
+            srgb=srgb,
+        )
+        for lot, shares in found.items()
+    }
+
+
+def origin_shares_of_lots(lots: dict[int, Lot]) -> dict[int, dict[int, float]]:
+    """Return the share of each lot from outside in each lot, remembered as `swept_back` does."""
+    keys = {pk: f"origins/{lot.code}/{lot.filled_by_id}/{lot.in_mg}" for pk, lot in lots.items()}
+    known = {} if connection.in_atomic_block else cache.get_many(keys.values())
+    missing = [pk for pk in lots if keys[pk] not in known]
+    if missing:
+        fresh = swept(missing)
+        known |= {keys[pk]: shares for pk, shares in fresh.items()}
+        if not connection.in_atomic_block:
+            cache.set_many({keys[pk]: known[keys[pk]] for pk in missing}, DAY)
+    return {pk: known[keys[pk]] for pk in lots}
+
+
+def swept(keys: list[int]) -> dict[int, dict[int, float]]:
+    """Return origin shares by lot; a lot filled from one lot alone has that lot's shares.
+
+    The parts of one charge are therefore swept once.
+    """
+    ordered = ordered_back(edges_behind(keys))
+    stands_for = {pk: only_source(pk, ordered) for pk in keys}
+    shares = {pk: origin_shares(pk, ordered) for pk in set(stands_for.values())}
+    return {pk: shares[stands_for[pk]] for pk in keys}
+
+
+def only_source(pk: int, ordered: Ordered) -> int:
+    """Return the lot at the end of the chain that alone filled a lot, or the lot itself."""
+    while True:
+        sources = {edge[0] for edge in ordered.groups.get(pk, ())}
+        if len(sources) != 1 or None in sources:
+            return pk
+        (pk,) = sources
+
+
+def edges_behind(keys: list[int]) -> list[tuple]:
+    """Return every standing transfer into some lots and their ancestors, in one query."""
+    statement = BACK[connection.vendor].replace(ONE_LOT, MANY_LOTS[connection.vendor], 1)
+    with connection.cursor() as cursor:
+        cursor.execute(statement, [json.dumps(keys)])
+        if connection.vendor != "sqlite":
+            return cursor.fetchall()
+        sources, targets, masses, melted = map(json.loads, cursor.fetchone())
+    return list(zip(sources, targets, masses, melted, [""] * len(sources), strict=True))
