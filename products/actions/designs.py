@@ -1,5 +1,6 @@
 """Designs are added, changed and withdrawn."""
 
+from django.core.files import File
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
@@ -20,7 +21,8 @@ def save_design(*, fields: dict, polymers, act: Act, design: Design | None = Non
     """
     symbols = sorted(polymer.symbol for polymer in polymers)
     key = design.pk if design else None
-    request = act.request("design", fields=fields, polymers=symbols, design=key)
+    said = {name: bytes_of(value) for name, value in fields.items()}
+    request = act.request("design", fields=said, polymers=symbols, design=key)
     if done := earlier(act, request):
         return outcome_of(done, Design)
     others = Design.objects.exclude(pk=key) if design else Design.objects.all()
@@ -35,6 +37,16 @@ def save_design(*, fields: dict, polymers, act: Act, design: Design | None = Non
     design.polymers.set(polymers)
     record_change(act=act, subject=str(design), request=request, row=design)
     return design
+
+
+def bytes_of(value):
+    """Return a photo as its bytes, of which the book keeps the fingerprint; anything else as it is."""
+    if not isinstance(value, File):
+        return value
+    value.seek(0)
+    octets = value.read()
+    value.seek(0)
+    return octets
 
 
 @transaction.atomic

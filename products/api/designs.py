@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from django.utils.translation import gettext_lazy as _
 from django_filters.rest_framework import ChoiceFilter, FilterSet
 from rest_framework import serializers
 
@@ -12,6 +13,7 @@ from inventory.api.names import by_name
 from inventory.api.reads import ListView
 from inventory.models import Form
 from products.actions.designs import save_design
+from products.forms.designs import MOST_LETTERS
 from products.models import MAKES_PARTS, Design
 
 FACTS = (
@@ -22,11 +24,33 @@ FACTS = (
     "nominal_mass_mg",
     "thickness_mm",
     "pieces_per_cycle",
+    "is_packaging",
+    "surface_mm2",
+    "care",
+    "repair",
+    "spare_parts",
+    "taking_apart",
+    "not_for",
     "note",
 )
 FORMS = [(form.value, form.label) for form in (Form.PART, Form.SHEET, Form.PROFILE)]
 OPERATIONS = [(each.value, each.label) for each in MAKES_PARTS]
 MOST_A_CYCLE = 32_767
+MOST_MM2 = 10**9
+
+
+class YesNoField(serializers.BooleanField):
+    """True or false, and no text or number that looks like it."""
+
+    def to_internal_value(self, data):
+        if type(data) is not bool:
+            raise serializers.ValidationError(_("Send true or false here."), code="invalid")
+        return data
+
+
+def public_text() -> TextField:
+    """Return the field of a text that stands in passports."""
+    return TextField(max_length=MOST_LETTERS, allow_blank=True, default="")
 
 
 class DesignField(FoundField):
@@ -48,6 +72,13 @@ class DesignSerializer(serializers.Serializer):
     polymers = serializers.SerializerMethodField()
     thickness_mm = serializers.DecimalField(max_digits=6, decimal_places=2, allow_null=True)
     pieces_per_cycle = serializers.IntegerField()
+    is_packaging = serializers.BooleanField()
+    surface_mm2 = serializers.IntegerField(allow_null=True)
+    care = serializers.CharField()
+    repair = serializers.CharField()
+    spare_parts = serializers.CharField()
+    taking_apart = serializers.CharField()
+    not_for = serializers.CharField()
     note = serializers.CharField()
 
     def get_polymers(self, design) -> list[str]:
@@ -84,6 +115,13 @@ class DesignBody(ActBody):
         max_digits=6, decimal_places=2, min_value=Decimal("0.01"), allow_null=True, default=None
     )
     pieces_per_cycle = WholeField(min_value=1, max_value=MOST_A_CYCLE, default=1)
+    is_packaging = YesNoField(default=False)
+    surface_mm2 = WholeField(min_value=1, max_value=MOST_MM2, allow_null=True, default=None)
+    care = public_text()
+    repair = public_text()
+    spare_parts = public_text()
+    taking_apart = public_text()
+    not_for = public_text()
     note = TextField(max_length=2000, allow_blank=True, default="")
 
 

@@ -1,14 +1,36 @@
 """Forms of designs: adding, changing, withdrawing, and searching the list."""
 
+from io import BytesIO
+
 import django_filters
 from django import forms
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.validators import MinValueValidator
 from django.utils.translation import gettext_lazy as _
+from PIL import Image
 
 from inventory.forms.fields import ActForm, MassField
 from inventory.forms.filters import choice_filter, polymer_filter, search_filter
+from inventory.forms.photos import PhotoField
 from inventory.models import Form, Polymer
 from products.models import MAKES_PARTS, Design
+
+# What the form asks that is no plain field of a design; a photo is one only when a new one came.
+NO_FIELDS = {"key", "happened_at", "polymers", "photo", "no_photo"}
+MOST_LETTERS = 300  # of a public text, so that a passport prints on one A5
+PHOTO_EDGE = 640
+PHOTO_QUALITY = 80
+
+
+def public_text(label, help_text="") -> forms.CharField:
+    """Return the field of a text that stands in passports."""
+    return forms.CharField(
+        label=label,
+        required=False,
+        max_length=MOST_LETTERS,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text=help_text,
+    )
 
 
 class DesignForm(ActForm):
@@ -54,19 +76,58 @@ class DesignForm(ActForm):
     pieces_per_cycle = forms.IntegerField(
         label=_("Pieces made at once"), min_value=1, max_value=1000, initial=1
     )
-    note = forms.CharField(
-        label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 3})
+    is_packaging = forms.BooleanField(
+        label=_("It is packaging"),
+        required=False,
+        help_text=_("Packaging is numbered by 97/129/EC beside its mark."),
     )
+    surface_mm2 = forms.IntegerField(
+        label=_("Surface of one piece"), min_value=1, max_value=10**9, required=False
+    )
+    photo = PhotoField(
+        label=_("Photo"),
+        required=False,
+        help_text=_("The public sees it: no people, no customer's place. JPEG, PNG or WebP."),
+    )
+    no_photo = forms.BooleanField(label=_("Take its photo away"), required=False)
+    care = public_text(_("Care"))
+    repair = public_text(_("Repair"))
+    spare_parts = public_text(_("Spare parts"))
+    taking_apart = public_text(_("Taking it apart"))
+    not_for = public_text(_("Not suitable for"), _("One use to a line."))
+    note = forms.CharField(
+        label=_("Note"),
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_("For the workshop; the public does not see it."),
+    )
+
+    def clean(self):
+        data = super().clean()
+        if self.errors and data.get("photo"):  # browsers cannot send it back
+            self.add_error("photo", _("The photo was fine, but is not kept yet; choose it again."))
+        return data
 
     def fields_of_design(self) -> dict:
         """Return the fields of the design that the valid form describes."""
-        apart = {"key", "happened_at", "polymers"}
-        return {name: value for name, value in self.cleaned_data.items() if name not in apart}
+        fields = {n: value for n, value in self.cleaned_data.items() if n not in NO_FIELDS}
+        photo = self.cleaned_data["photo"]
+        if photo or self.cleaned_data["no_photo"]:
+            fields["photo"] = smaller(photo) if photo else ""
+        return fields
+
+
+def smaller(photo: SimpleUploadedFile) -> SimpleUploadedFile:
+    """Return a photo small enough for a public page."""
+    picture, out = Image.open(photo), BytesIO()
+    picture.thumbnail((PHOTO_EDGE, PHOTO_EDGE))
+    picture.save(out, format="JPEG", quality=PHOTO_QUALITY)
+    return SimpleUploadedFile(photo.name, out.getvalue(), content_type="image/jpeg")
 
 
 def values_of(design: Design) -> dict:
     """Return a design as the first values of its form."""
-    names = DesignForm.base_fields.keys() - {"key", "happened_at", "polymers"}
+    names = DesignForm.base_fields.keys() - NO_FIELDS
     values = {name: getattr(design, name) for name in names}
     return values | {"polymers": list(design.polymers.all())}
 

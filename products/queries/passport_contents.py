@@ -135,7 +135,7 @@ def recycling_words(marking: Marking, *, is_packaging: bool) -> list[str]:
             _("Do not melt or burn it."),
         ]
     words = [
-        _("It can come back to us: see below how."),
+        _("It can come back to the workshop that made it."),
         _("Elsewhere, show the mark where plastics are collected; they sort by it."),
         _("Take off what is not of this plastic: screws, labels, textile."),
     ]

@@ -1,6 +1,7 @@
 """Pages of designs."""
 
 from django.contrib import messages
+from django.http import FileResponse, Http404
 from django.shortcuts import get_object_or_404, redirect
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -15,8 +16,10 @@ from products.forms.designs import DesignFilter, DesignForm, values_of
 from products.forms.ranges import sentence_of
 from products.models import Design, Operation
 from products.queries.designs import design_list
+from products.queries.marks import marking_of_design
 from products.queries.parts import part_list
 from products.views.parts import part_row
+from products.views.passport_pages import SECTIONS
 
 COLUMNS = (
     Column(gettext_lazy("Design"), "name"),
@@ -27,6 +30,7 @@ COLUMNS = (
     Column(gettext_lazy("In use"), "use", numeric=True),
 )
 LATEST = 8
+PUBLIC_TEXTS = SECTIONS | {"not_for": gettext_lazy("Not suitable for")}
 
 
 @reads
@@ -47,11 +51,20 @@ def detail(request, pk):
         "design": design,
         "query": f"?design={design.pk}",
         "facts": facts_of(design),
+        "saying": marking_of_design(design),
         "note": sentence_of(note) if note else "",
         "parts": [part_row(part) for part in latest],
         "may_edit": may(request.user, "design.edit"),
     }
     return page(request, "products/designs/detail.html", context)
+
+
+@reads
+def photo(request, pk):
+    design = get_object_or_404(Design, pk=pk)
+    if not design.photo or not design.photo.storage.exists(design.photo.name):
+        raise Http404
+    return FileResponse(design.photo.open("rb"), content_type="image/jpeg")
 
 
 def thickness_note(design: Design):
@@ -71,6 +84,9 @@ def facts_of(design: Design) -> list[tuple]:
         (_("Polymers allowed"), allowed or _("every polymer the machine may work")),
         (_("Thickness"), thickness),
         (_("Pieces made at once"), design.pieces_per_cycle),
+        (_("Packaging"), _("yes") if design.is_packaging else _("no")),
+        (_("Surface of one piece"), f"{design.surface_mm2} mm²" if design.surface_mm2 else None),
+        *((title, getattr(design, name) or None) for name, title in PUBLIC_TEXTS.items()),
         (_("Note"), design.note or None),
     ]
 
@@ -89,7 +105,7 @@ def edit(request, pk):
 def written(request, design: Design | None, title: str):
     """Show the form of a design, and write the design when it was sent."""
     first = values_of(design) if design else {}
-    form = DesignForm(request.POST or None, initial=first)
+    form = DesignForm(request.POST or None, request.FILES or None, initial=first)
     if form.is_valid():
         polymers = form.cleaned_data["polymers"]
         fields, act = form.fields_of_design(), form.act(request.user)

@@ -9,12 +9,13 @@ from django.utils.translation import gettext_lazy
 from inventory.calculations.codes import group_code
 from inventory.queries.access import may
 from inventory.queries.traces import make_up_of, origins_of
-from inventory.views.access import allows, attempt, page, reads
+from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, listing
 from products.actions.parts import hand_over_part, take_back_part
 from products.forms.parts import HandOverForm, PartFilter, TakeBackForm
 from products.models import Part
 from products.queries.parts import PartState, part_list, state_pill
+from products.queries.passports import label_state, passport_list
 
 COLUMNS = (
     Column(gettext_lazy("Part"), "design"),
@@ -37,6 +38,7 @@ def index(request):
     filters = PartFilter(request.GET, queryset=part_list())
     context = listing(request, filters, COLUMNS, place="products")
     context["rows"] = [part_row(part) for part in context["page"]]
+    context["can"] = granted(request.user)
     return page(request, "products/parts/index.html", context)
 
 
@@ -46,11 +48,13 @@ def detail(request, code):
     origins = origins_of(part.lot)
     context = part_row(part) | {
         "place": "products",
+        "can": granted(request.user),
         "make_up": make_up_of(part.lot),
         "origins": origins[:MOST_ORIGINS],
         "more_origins": max(0, len(origins) - MOST_ORIGINS),
         "facts": facts_of(part),
         "handovers": handover_entries(part),
+        "passports": passport_rows(part),
         "may_hand_over": may(request.user, "part.hand-over") and may_leave(part),
         "may_take_back": may(request.user, "part.take-back") and part.state == PartState.IN_USE,
     }
@@ -97,6 +101,15 @@ def handover_entries(part: Part) -> list[dict]:
             }
         )
     return entries
+
+
+def passport_rows(part: Part) -> list[dict]:
+    """Return the versions of a part's passport with the address where anybody reads each."""
+    address = reverse("scan-code", args=[label_state(part).code])
+    return [
+        {"passport": each, "url": f"{address}?version={each.version}"}
+        for each in passport_list(part)
+    ]
 
 
 @allows("part.hand-over")

@@ -29,4 +29,5 @@ def why(act: Act) -> str:
 
 def facts_of(run: Run) -> ProcessFacts:
     """Return how the parts of a run were made, without a person."""
-    return ProcessFacts(run.number, run.operation, run.machine.kind, run.settings_note)
+    kind = str(run.machine.get_kind_display())
+    return ProcessFacts(run.number, run.operation, kind, run.settings_note)

@@ -10,6 +10,7 @@ from inventory.models import Bin, Delivery, Lot, Posting
 from inventory.queries.bins import bin_named
 from inventory.queries.lots import open_lot_in
 from products.models import Part
+from products.queries.labels import thing_of
 from workshop.models import Charge, Run
 
 NUMBER = re.compile(r"([RDP])[- ]?([0-9]{1,9})", re.IGNORECASE)
@@ -22,7 +23,7 @@ def thing_called(text: str):
 
     Takes codes in any grouping and with look-alike letters, whole addresses ending in
     /q/<code>, names of bins, and shop numbers such as R-0042. A code that a delivery shares with
-    its lot leads to the lot; that of a charge to its run.
+    its lot leads to the lot; that of a charge to its run; that of a later label to its thing.
     """
     address = TAIL.fullmatch(text.strip())
     name = address[1] if address else text.strip()
@@ -69,4 +70,15 @@ def coded_thing(name: str):
     if lot := Lot.objects.filter(code=code).first():
         charge = Charge.objects.filter(lot=lot).select_related("run").first()
         return charge.run if charge else lot
-    return Delivery.objects.filter(code=code).first()
+    return Delivery.objects.filter(code=code).first() or thing_of(code)
+
+
+def thing_found(text: str):
+    """Return what a stranger's text is the code of: bins and labels too, but no names or numbers.
+
+    Names and shop numbers can be guessed; the codes on labels cannot.
+    """
+    code = normalise_code(text)
+    if code is None:
+        return None
+    return Bin.objects.filter(code=code).first() or coded_thing(code)

@@ -1,8 +1,16 @@
 """Scanning."""
 
 import pytest
+from django.urls import reverse
+from django.utils import timezone
 
-from tests.factories.inventory import BinFactory
+from inventory.actions.postings import reverse_posting
+from products.models import Label
+from tests.factories.inventory import BinFactory, make_act, make_delivery
+from tests.factories.passports import make_mixed_part
+from tests.factories.workshop import make_run
+from workshop.actions.runs import reopen_run
+from workshop.models import Run
 
 pytestmark = pytest.mark.django_db
 
@@ -42,10 +50,133 @@ def test_nothing_typed_asks_for_a_code(floor):
     assert floor.get("/q/").status_code == 200
 
 
-def test_a_stranger_logs_in_first(bin, client):
-    assert "/login/" in client.get(f"/q/{bin.code}/").headers["Location"]
-
-
 def test_a_scan_asks_little(bin, floor, django_assert_max_num_queries):
     with django_assert_max_num_queries(5):
         floor.get(f"/q/{bin.code}/")
+
+
+def make_label(thing, kind, by=None, **fields):
+    """Return a label of a thing, void when somebody voided it."""
+    if by:
+        fields |= {"voided_at": timezone.now(), "voided_by": by, "void_reason": "scratched"}
+    return Label.objects.create(
+        **({"code": thing.code} | fields), thing=kind, thing_code=thing.code, made_at=timezone.now()
+    )
+
+
+@pytest.fixture
+def part(operator):
+    return make_mixed_part(operator)
+
+
+def test_anyone_reads_the_passport_of_a_part_where_it_is_scanned(part, client):
+    answer = client.get(f"/q/{part.code}", follow=True)
+    assert answer.status_code == 200
+    assert part.design.name in answer.content.decode()
+    assert "70 % recycled material" in answer.content.decode()
+
+
+def test_staff_are_led_to_the_working_page_of_a_part(part, floor):
+    assert floor.get(f"/q/{part.code}/").headers["Location"] == part.get_absolute_url()
+
+
+def test_staff_read_the_passport_when_they_ask_for_a_version(part, floor):
+    assert "70 % recycled material" in floor.get(f"/q/{part.code}/?version=1").content.decode()
+
+
+def test_a_login_without_a_role_is_a_stranger(part, client, django_user_model):
+    client.force_login(
+        django_user_model.objects.create_user("roleless"),
+        backend="django.contrib.auth.backends.ModelBackend",
+    )
+    assert "70 % recycled material" in client.get(f"/q/{part.code}/").content.decode()
+
+
+def test_anyone_learns_of_a_bin_only_that_it_is_one(bin, client):
+    answer = client.get(f"/q/{bin.code}/")
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert "the label of a bin" in page
+    assert f"{reverse('login')}?next=" in page
+    assert "B-07" not in page
+
+
+def test_anyone_learns_of_a_delivery_only_that_it_is_plastic(operator, client):
+    delivery = make_delivery(operator)
+    page = client.get(f"/q/{delivery.code}/").content.decode()
+    assert "the label of a lot of plastic" in page
+    assert delivery.source.name not in page
+
+
+def test_anyone_learns_of_a_run_only_that_it_is_one(operator, client):
+    run = make_run(operator)
+    page = client.get(f"/q/{run.code}/").content.decode()
+    assert "the label of a run" in page
+    assert run.number not in page
+
+
+@pytest.mark.parametrize("guess", ["B-07", "b07", "R-0001", "D-0001", "P-00001", "0" * 12, "x"])
+def test_names_and_numbers_tell_a_stranger_nothing(guess, bin, part, client):
+    answer = client.get(f"/q/{guess}/")
+    assert answer.status_code == 404
+    assert "Nothing here has this code" in answer.content.decode()
+
+
+def test_a_stranger_who_types_nothing_may_type(client):
+    answer = client.get("/q/")
+    assert answer.status_code == 200
+    assert 'name="code"' in answer.content.decode()
+
+
+def test_a_stranger_may_type_a_code_in_groups(part, client):
+    typed = f"{part.code[:4]} {part.code[4:8]}-{part.code[8:].lower()}"
+    assert part.design.name in client.get("/q/", {"code": typed}).content.decode()
+
+
+def test_markup_in_a_strangers_code_is_only_text(client):
+    assert "<b>x</b>" not in client.get("/q/", {"code": "<b>x</b>"}).content.decode()
+
+
+def test_a_void_label_says_so_to_anyone(part, operator, client):
+    make_label(part, "part", operator)
+    answer = client.get(f"/q/{part.code}/")
+    assert answer.status_code == 410
+    assert "scratched" not in answer.content.decode()
+    assert part.design.name not in answer.content.decode()
+
+
+def test_a_void_label_leads_staff_to_its_thing_and_its_new_label(part, operator, floor):
+    newer = make_label(part, "part", code="ABCD10GHJKMN")
+    make_label(part, "part", operator, replaced_by=newer)
+    answer = floor.get(f"/q/{part.code}/")
+    page = answer.content.decode()
+    assert answer.status_code == 410
+    assert part.get_absolute_url() in page
+    assert reverse("scan-code", args=[newer.code]) in page
+    assert "scratched" in page
+
+
+def test_a_new_label_leads_where_the_old_one_led(part, operator, floor, client):
+    make_label(part, "part", operator)
+    newer = make_label(part, "part", code="ABCD10GHJKMN")
+    assert floor.get(f"/q/{newer.code}/").headers["Location"] == part.get_absolute_url()
+    assert "70 % recycled material" in client.get(f"/q/{newer.code}/").content.decode()
+
+
+def test_a_part_whose_making_was_undone_is_gone(part, lead, client):
+    reopen_run(run=Run.objects.get(), act=make_act(lead, "miscounted"))
+    reverse_posting(posting=part.made_in, act=make_act(lead, "miscounted"))
+    assert client.get(f"/q/{part.code}/").status_code == 410
+
+
+@pytest.mark.parametrize("guess", ["", "0000"])
+def test_nothing_a_stranger_missed_may_be_kept(guess, client):
+    assert client.get("/q/", {"code": guess}).headers["Cache-Control"] == "no-store"
+
+
+def test_where_staff_are_led_may_not_be_kept(part, floor):
+    assert floor.get(f"/q/{part.code}/").headers["Cache-Control"] == "no-store"
+
+
+def test_a_code_is_read_and_nothing_else(part, client):
+    assert client.post(f"/q/{part.code}/").status_code == 405

@@ -1,0 +1,150 @@
+"""What the public page of a part prints, put together from the stored document."""
+
+from datetime import date
+
+from django.core.files.storage import default_storage
+from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.safestring import SafeString
+from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from inventory.models import OriginClass
+from inventory.queries.traces import Segment
+from inventory.templatetags.quantities import mass
+from products.calculations.triangles import triangle_svg
+from products.models import Operation, Part, Passport
+from products.queries.passports import LabelState
+
+DAY = "j F Y"
+TRIANGLE_MM = 30
+LETTER_WIDTH = 12  # of the drawing of a mark, whose letters are all as wide
+MILLION = 1_000_000
+SECTIONS = {
+    "care": gettext_lazy("Care"),
+    "repair": gettext_lazy("Repair"),
+    "spare_parts": gettext_lazy("Spare parts"),
+    "taking_apart": gettext_lazy("Taking it apart"),
+}
+
+
+def public_page(passport: Passport, newest: Passport, state: LabelState) -> dict:
+    """Return what the page of a version prints; nothing but what is named here is public."""
+    content = passport.content
+    strips = content["make_up"]
+    return {
+        "name": content["name"],
+        "code": content["code"],
+        "address": reverse("scan-code", args=[state.code]),
+        "version": passport.version,
+        "issued_on": date_format(localtime(passport.issued_at), DAY),
+        "newest": newest.version if newest.version != passport.version else None,
+        "subtitle": subtitle(content),
+        "mark": content["mark"],
+        "mark_width": LETTER_WIDTH * len(content["mark"]["text"]),
+        "sign": sign_of(content),
+        "packaging": content["packaging"],
+        "recycling": content["recycling"],
+        "returns": content["returns"],
+        "by_origin": segments(strips["origin"], content["mass_mg"], origin_label),
+        "by_colour": segments(strips["colour"], content["mass_mg"], str),
+        "claim": content["claim"],
+        "passes": passes_words(content["passes"]),
+        "colour": content["colour"],
+        "facts": facts_of(passport, state),
+        "sections": [(title, content[key]) for key, title in SECTIONS.items() if content[key]],
+        "not_for": content["not_for"],
+        "photo": has_photo(passport),
+    }
+
+
+def has_photo(passport: Passport) -> bool:
+    """Return whether the photo of a passport is kept."""
+    name = passport.content["photo"]
+    return bool(name) and default_storage.exists(name)
+
+
+def bare_page(part: Part) -> dict:
+    """Return what is said of a part without a passport: what it is, and its mark."""
+    text = part.lot.mark
+    return {"name": part.design.name, "code": part.code, "mark": {"text": text}} | {
+        "mark_width": LETTER_WIDTH * len(text)
+    }
+
+
+def subtitle(content: dict) -> str:
+    """Return whether it is one piece or a bag of several."""
+    if not content["is_bag"]:
+        return _("One piece")
+    pieces = content["pieces"]
+    return ngettext("A bag of %(count)d piece", "A bag of %(count)d pieces", pieces) % {
+        "count": pieces
+    }
+
+
+def sign_of(content: dict) -> SafeString:
+    """Return the triangle as SVG: the packaging code where it is packaging, else the resin code."""
+    for code in (content["packaging"], content["resin"]):
+        try:
+            return SafeString(triangle_svg(code["number"], code["text"], TRIANGLE_MM))
+        except (TypeError, ValueError):  # no code, or one that is drawn in no triangle
+            continue
+    return SafeString("")
+
+
+def origin_label(origin_class: str) -> str:
+    """Return an origin class in words."""
+    return str(OriginClass(origin_class).label)
+
+
+def segments(rows: list[list], mass_mg: int, name_of) -> list[Segment]:
+    """Return stored shares as segments of a make-up strip."""
+    return [
+        Segment(name_of(name), share / MILLION, round(mass_mg * share / MILLION), *srgb)
+        for name, share, *srgb in rows
+    ]
+
+
+def passes_words(passes: dict) -> str:
+    """Return how often the material was melted here, on average and at most."""
+    most = passes["most"]
+    if not most:
+        return _("Not melted in this workshop.")
+    if passes["mean_tenths"] == 10 * most and not passes["or_more"]:
+        said = ngettext(
+            "Melted once in this workshop.", "Melted %(count)d times in this workshop.", most
+        )
+        return said % {"count": most}
+    words = {"mean": f"{passes['mean_tenths'] / 10:g}", "most": most}
+    if passes["or_more"]:
+        return (
+            _(
+                "Melted in this workshop %(mean)s times on average, some of it %(most)s times or more."
+            )
+            % words
+        )
+    return _("Melted in this workshop %(mean)s times on average, at most %(most)s times.") % words
+
+
+def facts_of(passport: Passport, state: LabelState) -> list[tuple]:
+    """Return the facts of a passport as pairs of a word and a value."""
+    content = passport.content
+    made, run = content["made"], content["run"]
+    where = ", ".join(filter(None, (made["by"], made["place"])))
+    return [
+        (_("Mass"), mass(content["mass_mg"])),
+        (_("Colour"), content["colour"]["name"]),
+        (_("Made"), date_format(date.fromisoformat(made["on"]), DAY)),
+        (_("Made by"), where),
+        (_("Process"), process_words(run)),
+        (_("Label"), state.sentence),
+    ]
+
+
+def process_words(run: dict) -> str:
+    """Return what was done, on which kind of machine, in which run."""
+    operation = str(Operation(run["operation"]).label)
+    machine = run["machine"] if run["machine"] != operation else ""
+    in_run = _("run %(number)s") % {"number": run["run"]}
+    return ", ".join(filter(None, (operation, machine, in_run)))

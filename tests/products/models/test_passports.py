@@ -1,0 +1,87 @@
+"""What the database itself keeps of a passport."""
+
+from uuid import uuid4
+
+import pytest
+from django.db import DatabaseError, connection, transaction
+from django.utils import timezone
+
+from products.models import Passport
+from tests.factories.book import broken
+from tests.factories.passports import make_mixed_part
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def passport(operator):
+    return make_mixed_part(operator).passports.get()
+
+
+def add(passport, **changes):
+    fields = {
+        "uuid": uuid4(),
+        "part": passport.part,
+        "version": 2,
+        "issued_at": timezone.now(),
+        "issued_by": passport.issued_by,
+        "reason": "typo",
+        "content": {},
+        "digest": "0" * 64,
+    }
+    return Passport.objects.create(**(fields | changes))
+
+
+def test_a_version_is_issued_once(passport):
+    columns = "products_passport.part_id, products_passport.version"
+    with broken("passport_version_once", columns):
+        add(passport, version=1)
+
+
+def test_a_new_version_says_why(passport):
+    with broken("passport_reissue_has_reason"):
+        add(passport, reason="")
+
+
+def test_versions_count_from_one(passport):
+    with broken("passport_version_counts_from_1"):
+        add(passport, version=0)
+
+
+def refused_by_trigger():
+    return pytest.raises(DatabaseError, match="append-only")
+
+
+def test_no_passport_is_changed(passport):
+    passport.digest = "0" * 64
+    with refused_by_trigger(), transaction.atomic():
+        passport.save()
+
+
+def test_no_passport_is_deleted(passport):
+    with refused_by_trigger(), transaction.atomic():
+        passport.delete()
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE products_passport SET content = '{}'",
+        "UPDATE products_passport SET reason = 'x' WHERE version = 1",
+        "DELETE FROM products_passport",
+    ],
+)
+def test_raw_statements_are_refused_too(passport, statement):
+    with refused_by_trigger(), transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(statement)
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="only SQLite has OR REPLACE")
+def test_replacing_a_passport_is_refused_too(passport):
+    copy = "INSERT OR REPLACE INTO products_passport SELECT * FROM products_passport"
+    with refused_by_trigger(), transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(copy)
+
+
+def test_a_passport_reads_as_its_part_and_version(passport):
+    assert str(passport) == f"{passport.part.code} version 1"
