@@ -13,9 +13,13 @@ def lock_bins(*bins: Bin) -> dict[int, Bin]:
 
 
 def lock_lots(*lots: Lot) -> list[Lot]:
-    """Return fresh rows of the lots in the order given, locked in primary-key order."""
+    """Return fresh rows of the lots in the order given, locked in primary-key order.
+
+    Their material and bin come along: every guard asks for them.
+    """
     keys = {lot.pk for lot in lots}
-    rows = Lot.objects.select_for_update().filter(pk__in=keys).order_by("pk")
+    locked = Lot.objects.select_for_update(of=("self",))
+    rows = locked.select_related("polymer", "colour", "bin").filter(pk__in=keys).order_by("pk")
     found = {lot.pk: lot for lot in rows}
     return [found[lot.pk] for lot in lots]
 
