@@ -64,18 +64,26 @@ def printed_before(things: Iterable[Thing]) -> list[Label]:
 def label_list() -> QuerySet[Label]:
     """Return every label with how often it was printed, the newest first."""
     related = ("replaced_by", "voided_by")
-    return Label.objects.select_related(*related).annotate(prints=Count("printings"))
+    return (
+        Label.objects.select_related(*related).annotate(prints=Count("printings")).order_by("-pk")
+    )
 
 
 def printing_list() -> QuerySet[Printing]:
     """Return every printing with how many labels it had, the newest first."""
-    return Printing.objects.select_related("by", "grid").annotate(number=Count("labels"))
+    rows = Printing.objects.select_related("by", "grid").annotate(number=Count("labels"))
+    return rows.order_by("-pk")
+
+
+def labels_on(printing: Printing) -> list[Label]:
+    """Return the labels of a printing in the order of the sheet."""
+    rows = Printing.labels.through.objects.filter(printing=printing).select_related("label")
+    return [row.label for row in rows.order_by("pk")]
 
 
 def printed_labels(printing: Printing) -> list[Label]:
     """Return the labels of a printing in the order of the sheet, without those that are void now."""
-    rows = Printing.labels.through.objects.filter(printing=printing).select_related("label")
-    return [row.label for row in rows.order_by("pk") if not row.label.voided_at]
+    return [label for label in labels_on(printing) if not label.voided_at]
 
 
 def printings_of(label: Label) -> QuerySet[Printing]:

@@ -67,7 +67,7 @@ def calibrate(request, pk):
     grid = get_object_or_404(LabelGrid, pk=pk)
     form = CalibrationForm(request.POST or None)
     if form.is_valid():
-        calibration = attempt(form, measured, form=form, grid=grid)
+        calibration = attempt(form, measured, measurement=form, grid=grid)
         act = form.act(request.user)
         if calibration and attempt(
             form, calibrate_grid, grid=grid, calibration=calibration, act=act
@@ -79,10 +79,10 @@ def calibrate(request, pk):
     return page(request, "products/labels/calibrate.html", context, form)
 
 
-def measured(*, form: CalibrationForm, grid: LabelGrid):
+def measured(*, measurement: CalibrationForm, grid: LabelGrid):
     """Return the calibration that was measured; refuses what no printer explains."""
     try:
-        return form.calibration(grid)
+        return measurement.calibration(grid)
     except GridError as error:
         raise grid_refusal(error.code) from None
 

@@ -2,8 +2,11 @@
 
 from datetime import datetime, timedelta
 
+from inventory.models import Bin
+from products.actions.labels import print_labels
 from products.actions.parts import hand_over_part, take_back_part
-from products.models import Handover, Part
+from products.models import Handover, LabelGrid, Part
+from products.queries.things import Thing
 from workshop.actions.runs import abandon_run
 from workshop.management.demo import making
 from workshop.management.demo.floor import KG, Floor, design, set_up
@@ -11,6 +14,7 @@ from workshop.management.demo.intake import deliver, lift_old_holds, mix_up_and_
 from workshop.models import Run
 
 DELIVERIES, RUNS, DAYS = 60, 150, 365
+LABELLED_PARTS = 40
 
 TURNS = (
     ("granulate", 11), ("press", 9), ("cut", 7), ("inject", 8), ("extrude", 2), ("form", 2), ("blend", 2),
@@ -37,6 +41,7 @@ def live_through_a_year(now: datetime) -> Floor:
         deliver(floor, delivered)
         delivered += 1
     leave_two_open(floor)
+    stick_labels(floor)
     return floor
 
 
@@ -108,3 +113,13 @@ def leave_two_open(floor: Floor) -> None:
     floor.purge_for(machine, lot.polymer)
     job = making.start(floor, "inject", machine, "Coat hook", planned_pieces=40)
     job.load(lot, 2 * KG)
+
+
+def stick_labels(floor: Floor) -> None:
+    """Print a sheet for every bin in use, and one for the parts made last."""
+    grid = LabelGrid.objects.earliest("pk")
+    bins = [Thing("bin", code) for code in Bin.objects.in_use().values_list("code", flat=True)]
+    made = Part.objects.made().order_by("-pk").values_list("code", flat=True)[:LABELLED_PARTS]
+    parts = [Thing("part", code) for code in made]
+    print_labels(things=bins, grid=grid, act=floor.act("lead"))
+    print_labels(things=parts, grid=grid, act=floor.act(floor.operator()), start=4)
