@@ -1,19 +1,14 @@
-"""Loading: what may go into which charge, and what a part gives of itself."""
+"""Loading: what may go into which charge."""
 
 import pytest
 
-from inventory.actions.lots import dispose_lot, hold_lot, identify_lot, lift_hold, move_lot
+from inventory.actions.lots import dispose_lot, hold_lot, identify_lot, lift_hold
 from inventory.actions.materials import switch_blend
 from inventory.actions.postings import reverse_posting
-from inventory.models import Lot, Mass, Posting, Transfer
-from inventory.queries.traces import origins_of
-from products.actions.parts import hand_over_part, take_back_part
-from products.models import Part
+from inventory.models import Mass
 from tests.factories.book import refused, written
 from tests.factories.inventory import (
     KG,
-    BinFactory,
-    ScaleFactory,
     make_act,
     make_delivery,
     make_full_bin,
@@ -23,15 +18,13 @@ from tests.factories.workshop import (
     DesignFactory,
     MachineFactory,
     load,
-    load_weighed,
     make_part,
     make_run,
     weigh_out,
 )
-from workshop.actions.charges import Portion, carry_over, load_run
+from workshop.actions.charges import Portion, load_run
 from workshop.actions.machines import log_purge
-from workshop.models import Charge, Load, Machine
-from workshop.queries.runs import balances
+from workshop.models import Charge, Machine
 
 pytestmark = pytest.mark.django_db
 
@@ -49,13 +42,6 @@ def run(operator):
 @pytest.fixture
 def other(operator):
     return make_delivery(operator, polymer="PP").lot
-
-
-@pytest.fixture
-def bag(operator, lot):
-    """Ten pieces in one bag, 5 kg."""
-    design = DesignFactory(made_by="inject", form="part", tracked="bag")
-    return make_part(operator, lot, 5 * KG, design=design, operation="inject", pieces=10)
 
 
 def allow(by, **more):
@@ -265,84 +251,6 @@ def test_refuses_what_is_in_another_machine(run, lot, operator):
         load(following, charge.lot, operator)
 
 
-def test_refuses_a_part_that_is_in_use(lot, operator):
-    part, run = make_part(operator, lot, KG), make_run(operator, "granulate")
-    hand_over_part(part=part, act=make_act(operator), to="school")
-    with refused("in-use"):
-        load(run, part.lot, operator)
-
-
-def test_granulates_a_worn_part_that_came_back_lighter(lot, operator):
-    part, run = make_part(operator, lot, KG), make_run(operator, "granulate")
-    hand_over_part(part=part, act=make_act(operator), to="school")
-    take_back_part(part=part, act=make_act(operator), state="worn")
-    loading = load(run, part.lot, operator, KG - 40_000)
-    worn = Transfer.objects.get(posting=loading.posting, target=None)
-    assert (worn.role, worn.mass_mg) == ("loss", 40_000)
-    assert (loading.pieces, loading.mass_mg) == (1, KG - 40_000)
-    assert not Part.objects.get(pk=part.pk).lot.held_mg
-
-
-def test_undoing_the_loading_of_a_worn_part_gives_it_all_back(lot, operator, lead):
-    part, run = make_part(operator, lot, KG), make_run(operator, "granulate")
-    loading = load(run, part.lot, operator, KG - 40_000)
-    reverse_posting(posting=loading.posting, act=make_act(lead, "wrong part"))
-    assert Part.objects.get(pk=part.pk).lot.held_mg == KG
-
-
-def test_takes_some_pieces_of_a_bag_at_their_share_of_its_mass(bag, operator):
-    loading = load(make_run(operator, "granulate"), bag.lot, operator, pieces=3)
-    left = Part.objects.get(pk=bag.pk)
-    assert (loading.mass_mg, loading.pieces) == (1_500_000, 3)
-    assert (left.pieces_left, left.lot.held_mg) == (7, 3_500_000)
-
-
-def test_takes_the_rest_of_a_bag(bag, operator):
-    run = make_run(operator, "granulate")
-    load(run, bag.lot, operator, pieces=3)
-    assert load(run, bag.lot, operator).pieces == 7
-    assert Part.objects.get(pk=bag.pk).pieces_left == 0
-
-
-@pytest.mark.parametrize("pieces", [0, -1, 11])
-def test_refuses_pieces_that_are_not_there(bag, operator, pieces):
-    run = make_run(operator, "granulate")
-    portion = Portion(bag.lot, None, pieces)
-    with refused("short"):
-        load_run(run=run, portion=portion, act=make_act(operator))
-
-
-def test_a_piece_of_which_little_is_left_can_still_be_loaded(lot, operator):
-    part, run = make_part(operator, lot, KG), make_run(operator, "granulate")
-    dispose_lot(lot=part.lot, mass=Mass(900_000), act=make_act(operator, "broke off"))
-    assert load(run, part.lot, operator).mass_mg == 100_000
-
-
-def test_refuses_a_part_that_was_used_up(lot, operator):
-    part, run = make_part(operator, lot, KG), make_run(operator, "granulate")
-    load(run, part.lot, operator)
-    with refused("empty"):
-        load(run, part.lot, operator)
-
-
-def test_takes_the_book_mass_where_the_scale_shows_a_trace_more(lot, operator):
-    """U of one reading at d = 10 g is 5.77 g (JCGM 100, 4.3.7)."""
-    part, run = make_part(operator, lot, KG), make_run(operator, "granulate")
-    loading = load_weighed(run, part.lot, operator, KG + 5_700, ScaleFactory())
-    assert loading.mass_mg == KG
-
-
-def test_refuses_a_part_that_became_heavier_than_the_scale_explains(lot, operator):
-    part, run, scale = make_part(operator, lot, KG), make_run(operator, "granulate"), ScaleFactory()
-    with refused("short"):
-        load_weighed(run, part.lot, operator, KG + 5_800, scale)
-
-
-def test_a_part_may_be_pressed_again(lot, operator):
-    part, run = make_part(operator, lot, KG), make_run(operator)
-    assert load(run, part.lot, operator).part == part
-
-
 def test_a_repeated_load_is_one_load(run, lot, operator):
     act, portion = make_act(operator), Portion(lot, Mass(KG))
     first = load_run(run=run, portion=portion, act=act)
@@ -362,79 +270,3 @@ def test_refuses_another_portion_under_the_same_id(run, lot, operator):
 def test_refuses_to_load_nothing(run, lot, operator, mass_mg):
     with refused("mass"):
         load_run(run=run, portion=Portion(lot, Mass(mass_mg)), act=make_act(operator))
-
-
-# Carrying over
-
-
-@pytest.fixture
-def begun(run, lot, operator):
-    """6 kg loaded, 2 kg weighed out, 4 kg in the hopper."""
-    load(run, lot, operator, 6 * KG)
-    weigh_out(run, operator, "part", 2 * KG, pieces=1)
-    return run
-
-
-def test_carries_what_is_left_into_the_next_charge(begun, lot, operator):
-    carried = carry_over(run=begun, act=make_act(operator))
-    assert (carried.charge.number, carried.mass_mg) == (2, 4 * KG)
-    assert [balance.left_mg for balance in balances(begun)] == [0, 4 * KG]
-    assert [(row.lot, row.share) for row in origins_of(carried.charge.lot)] == [(lot, 1.0)]
-
-
-def test_tops_up_what_was_carried_over(begun, operator):
-    second = make_delivery(operator).lot
-    carry_over(run=begun, act=make_act(operator))
-    charge = load(begun, second, operator, 4 * KG).charge
-    assert (charge.number, [row.share for row in origins_of(charge.lot)]) == (2, [0.5, 0.5])
-
-
-def test_what_is_carried_over_is_as_uncertain_as_what_it_came_from(run, lot, operator):
-    load_weighed(run, lot, operator, 6 * KG, ScaleFactory())
-    weigh_out(run, operator, "part", 2 * KG, pieces=1)
-    carried = carry_over(run=run, act=make_act(operator))
-    assert carried.posting.transfers.get().uncertainty_ug == 2_886_752
-
-
-def test_refuses_to_carry_over_before_anything_was_yielded(run, lot, operator):
-    load(run, lot, operator, 6 * KG)
-    with refused("empty"):
-        carry_over(run=run, act=make_act(operator))
-
-
-def test_refuses_to_carry_over_nothing(begun, operator):
-    weigh_out(begun, operator, "part", 4 * KG, pieces=1)
-    with refused("empty"):
-        carry_over(run=begun, act=make_act(operator))
-
-
-def test_refuses_to_carry_over_a_charge_on_hold(begun, operator):
-    hold_lot(lot=Charge.objects.get().lot, act=make_act(operator, "a screw fell in"))
-    with refused("on-hold"):
-        carry_over(run=begun, act=make_act(operator))
-
-
-def test_a_repeated_carrying_over_is_one(begun, operator):
-    act = make_act(operator)
-    first = carry_over(run=begun, act=act)
-    assert carry_over(run=begun, act=act) == first
-    assert Load.objects.count() == 2
-
-
-def test_carried_back_the_first_charge_holds_it_again(begun, operator, lead):
-    carried = carry_over(run=begun, act=make_act(operator))
-    reverse_posting(posting=carried.posting, act=make_act(lead, "too early"))
-    assert [balance.left_mg for balance in balances(begun)] == [4 * KG]
-
-
-def test_refuses_to_undo_a_load_that_has_yielded_and_names_the_yield(begun, operator, lead):
-    loading, yielding = Posting.objects.get(kind="load"), Posting.objects.get(kind="yield")
-    with refused("later-postings") as refusal:
-        reverse_posting(posting=loading, act=make_act(lead, "wrong bin"))
-    assert yielding.number in "".join(refusal.value.messages)
-
-
-def test_a_part_may_be_collected_in_a_bin_before_it_is_ground(lot, operator):
-    part, bin = make_part(operator, lot, KG), BinFactory()
-    move_lot(lot=part.lot, bin=bin, act=make_act(operator))
-    assert Lot.objects.get(bin=bin).form == "sheet"

@@ -80,7 +80,9 @@ def test_mass_that_only_the_scale_found_is_unknown_in_the_one_part_that_has_it(o
     load_weighed(run, make_full_bin(operator)[1], operator, 4 * KG, scale)
     weigh_out_on(scale, run, operator, "part", 4 * KG + 5_000, pieces=2)
     close_run(run=run, act=make_act(operator))
-    claims = [each.content["claim"]["has_unknown"] for each in Passport.objects.order_by("part__pk")]
+    claims = [
+        each.content["claim"]["has_unknown"] for each in Passport.objects.order_by("part__pk")
+    ]
     assert claims == [False, True]
 
 
