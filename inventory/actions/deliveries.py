@@ -128,6 +128,8 @@ def put_in_bin(lot: Lot, bin: Bin, act: Act) -> None:
 
 def guard_receipt(receipt: Receipt) -> None:
     """Refuse a receipt whose figures or identity contradict themselves."""
+    if receipt.delivered_on > timezone.localdate():
+        raise refusal("future", _("The day of the delivery lies in the future; check the date."))
     guard_net(receipt)
     if (receipt.identified_by == Identification.UNKNOWN) != (receipt.polymer is None):
         raise refusal(

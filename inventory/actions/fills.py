@@ -20,7 +20,7 @@ from inventory.queries.blends import (
     combined_form,
     combined_polymer,
 )
-from inventory.queries.lots import book_mass, is_on_hold, open_lot_in
+from inventory.queries.lots import book_mass, is_on_hold, lot_label, open_lot_in
 from inventory.queries.traces import polymer_shares
 
 ROUNDING_MG = 0.5  # shares are floats, masses whole
@@ -91,8 +91,8 @@ def guard_hold(lot: Lot) -> None:
     if is_on_hold(lot):
         raise refusal(
             "on-hold",
-            _("Lot %(code)s is on hold; the lead must lift the hold first."),
-            code=lot.code,
+            _("%(lot)s is on hold; the lead must lift the hold first."),
+            lot=lot_label(lot),
         )
 
 

@@ -19,7 +19,7 @@ from inventory.models import (
     Posting,
     Transfer,
 )
-from inventory.queries.lots import book_mass, is_on_hold, open_lot_in
+from inventory.queries.lots import book_mass, is_on_hold, lot_label, open_lot_in
 
 
 @transaction.atomic
@@ -81,7 +81,7 @@ def guard_stock(lot: Lot) -> None:
 def all_of(lot: Lot) -> Mass:
     """Return all that a lot holds by the book, or refuse `empty`."""
     if not lot.held_mg:
-        raise refusal("empty", _("Lot %(code)s is empty; choose another one."), code=lot.code)
+        raise refusal("empty", _("%(lot)s is empty; choose another one."), lot=lot_label(lot))
     return book_mass(lot)
 
 

@@ -20,6 +20,7 @@ from inventory.calculations.digests import posting_content, posting_digest, tran
 from inventory.calculations.fingerprints import fingerprint
 from inventory.models import Bin, Lot, Mass, Posting, Transfer
 from inventory.queries.blends import combined_material
+from inventory.queries.lots import lot_label
 from inventory.queries.postings import hindrances, taken_materials
 
 CHARGE = Lot.Kind.CHARGE
@@ -158,11 +159,12 @@ def short(lot: Lot):
     """Return the refusal of a lot that holds less than is asked of it."""
     lot.refresh_from_db()
     if lot.closed_at:
-        return refusal("sealed", _("Lot %(code)s is closed; reopen its run first."), code=lot.code)
+        sentence = _("%(lot)s is closed; reopen its run first.")
+        return refusal("sealed", sentence, lot=lot_label(lot))
     return refusal(
         "short",
-        _("Lot %(code)s holds only %(kg)s kg; enter less or weigh again."),
-        code=lot.code,
+        _("%(lot)s holds only %(kg)s kg; enter less or weigh again."),
+        lot=lot_label(lot),
         kg=f"{lot.held_mg / 1_000_000:.3f}",
     )
 

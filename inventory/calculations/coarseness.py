@@ -5,6 +5,23 @@ COARSEST_FIRST = (
 )  # fmt: skip
 
 
+READY = frozenset({"flake", "pellet"})
+
+
+def purpose(form: str) -> str:
+    """Return what a form of plastic waits for, so that bins of one purpose are told from others.
+
+    Flake and pellet are ready to be worked, dust stays apart, the rest is still to be ground
+    (common practice).
+
+    >>> purpose("offcut"), purpose("pellet"), purpose("dust")
+    ('grind', 'ready', 'dust')
+    """
+    if form in READY:
+        return "ready"
+    return "dust" if form == "dust" else "grind"
+
+
 def coarsest(forms) -> str:
     """Return the coarsest of the given forms of plastic (common practice: grind by the largest piece).
 

@@ -21,8 +21,8 @@ def sqlite_statements():
                 f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
             )
         taken = " OR ".join(
-            f"EXISTS (SELECT 1 FROM {table} WHERE {column} = NEW.{column})"
-            for column in unique  # noqa: S608
+            f"EXISTS (SELECT 1 FROM {table} WHERE {column} = NEW.{column})"  # noqa: S608 (our tables)
+            for column in unique
         )
         yield (
             f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} WHEN {taken} "

@@ -17,8 +17,9 @@ from django.db.models import (
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
+from inventory.calculations.coarseness import purpose
 from inventory.calculations.codes import normalise_code
-from inventory.models import Bin, Hold, Lot, Transfer
+from inventory.models import Bin, Form, Hold, Lot, Transfer
 from inventory.queries.postings import posting_rows
 
 STATES = {
@@ -122,7 +123,8 @@ def fitting_bins(lot: Lot, *, most: int = 24) -> list[Bin]:
 
     1: same polymer and colour inside; 2: a bin of that polymer for mixed colours;
     3: an empty bin kept for it; 4: an empty bin kept for nothing. Unknown material fits
-    an empty bin only. Bins that are full, held or kept for something else are left out.
+    an empty bin only. Bins that are full, held, kept for something else or filled with
+    what serves another purpose (flake, dust, what is still to be ground) are left out.
     """
     same = {"polymer": lot.polymer_id or 0}
     fit = Case(
@@ -140,6 +142,8 @@ def fitting_bins(lot: Lot, *, most: int = 24) -> list[Bin]:
     takes_polymer = Q(polymer=None) | Q(polymer=lot.polymer_id or 0)
     bins = bin_board().annotate(fit=fit, room_mg=F("capacity_mg") - F("held_mg"))
     bins = bins.filter(takes_polymer & takes_colour, fit__isnull=False, room_mg__gt=0)
+    strange = [form for form in Form.values if purpose(form) != purpose(lot.form)]
+    bins = bins.exclude(Exists(open_lots_of_bin(form__in=strange)))
     return list(bins.exclude(Exists(held)).exclude(pk=lot.bin_id).order_by("fit", "name")[:most])
 
 

@@ -51,12 +51,14 @@ def hindrances(posting: Posting):
     """Yield (code, sentence, facts) for each reason why a posting cannot be reversed now."""
     if posting.reverses_id:
         yield "is-reversal", _("A reversal cannot be reversed; enter the act again."), {}
+        return
     if Posting.objects.filter(reverses=posting).exists():
         yield (
             "already-reversed",
             _("This posting was reversed before; nothing is left to undo."),
             {},
         )
+        return
     ends = posting.transfers.order_by().values_list("source", "target")
     touched = {pk for pair in ends for pk in pair if pk}
     if closed := Lot.objects.filter(pk__in=touched, closed_at__isnull=False).first():

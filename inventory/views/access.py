@@ -56,7 +56,11 @@ def attempt(form, action, **arguments):
 def page(request, template: str, context: dict, form=None):
     """Render a page; a refused form answers 422 so that nothing is taken for done."""
     status = 422 if form is not None and form.errors else 200
-    return render(request, template, context | ({"form": form} if form else {}), status=status)
+    response = render(request, template, context | ({"form": form} if form else {}), status=status)
+    if form is not None:
+        # Going back after an entry shows a new form, not the one that was sent already.
+        response.headers["Cache-Control"] = "no-store"
+    return response
 
 
 def granted(user) -> dict[str, bool]:

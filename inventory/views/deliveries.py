@@ -60,7 +60,11 @@ def told(delivery: Delivery) -> str:
     facts = {"number": delivery.number, "mass": kg(delivery.net_mg, 3), "source": delivery.source}
     if delivery.refusal:
         return _("%(number)s from %(source)s was refused; it stays on record.") % facts
-    return _("%(mass)s from %(source)s received as %(number)s.") % facts
+    received = _("%(mass)s from %(source)s received as %(number)s.") % facts
+    hold = delivery.lot.holds.open().first()
+    if hold is None:
+        return received
+    return f"{received} {_('On hold: %(reason)s Set it apart.') % {'reason': hold.reason}}"
 
 
 @reads

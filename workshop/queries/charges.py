@@ -2,8 +2,9 @@
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from inventory.models import Hold, Lot, Polymer
-from products.models import Part
+from inventory.calculations.coarseness import purpose
+from inventory.models import Form, Hold, Lot, Polymer
+from products.models import Operation, Part
 from workshop.calculations.operations import GRINDING, HEATED, RETAINING, RULES
 from workshop.models import Run
 from workshop.queries.runs import current_charge
@@ -37,7 +38,11 @@ def fitting(run: Run, wanted: list[Polymer] | None, lots: QuerySet, path: str = 
 
 
 def fitting_lots(run: Run, wanted: list[Polymer] | None) -> list[Lot]:
-    """Return the fills of bins and the deliveries on the floor of the polymers wanted, bins first."""
+    """Return the fills of bins and the deliveries on the floor of the polymers wanted.
+
+    What is ready for the operation comes first (whole items and offcuts for a granulator, flake
+    and pellet for the rest), bins before the floor.
+    """
     if not RULES[run.operation].takes_bins:
         return []
     kinds = (Lot.Kind.DELIVERY, Lot.Kind.FILL)
@@ -45,16 +50,25 @@ def fitting_lots(run: Run, wanted: list[Polymer] | None) -> list[Lot]:
     related = ("polymer", "colour", "bin", "delivery__source")
     lots = fitting(run, wanted, lots).select_related(*related)
     found = list(lots.order_by("bin__name", "pk")[:MOST_CHOICES])
-    return sorted(found, key=lambda lot: lot.bin is None)
+    wanted_purpose = "grind" if run.operation == "granulate" else "ready"
+    return sorted(found, key=lambda lot: (purpose(lot.form) != wanted_purpose, lot.bin is None))
 
 
 def fitting_parts(run: Run, wanted: list[Polymer] | None) -> list[Part]:
-    """Return the parts in stock of the polymers wanted, newest first."""
+    """Return the parts in stock of the polymers wanted, newest first.
+
+    Sheets and profiles come before finished things, but for granulating.
+    """
     if not RULES[run.operation].takes_parts:
         return []
     held = Hold.objects.open().filter(lot=OuterRef("lot"))
     parts = fitting(run, wanted, Part.objects.here().exclude(Exists(held)), "lot__")
-    return list(parts.select_related("design", "lot__polymer", "lot__colour")[:MOST_CHOICES])
+    stock = parts.select_related("design", "lot__polymer", "lot__colour")
+    blanks = stock.exclude(design__form=Form.PART)[:MOST_CHOICES]
+    finished = stock.filter(design__form=Form.PART)[:MOST_CHOICES]
+    if run.operation == Operation.GRANULATE:
+        return [*finished, *blanks][:MOST_CHOICES]
+    return [*blanks, *finished][:MOST_CHOICES]
 
 
 def part_of(lot: Lot) -> Part | None:

@@ -32,8 +32,8 @@ def bins_for(material: Material) -> list[BinChoice]:
     """Return the bins that would take a material, best first, in two queries.
 
     Bins that hold the same polymer, colour and form come first, then the bin for mixed
-    colours of that polymer, then the same polymer and colour in another form, last empty
-    ones. Never a bin of another polymer, on hold, retired or full.
+    colours of that polymer, then the same polymer and colour in another form for the same
+    purpose, last empty ones. Never a bin of another polymer or purpose, on hold, retired or full.
     """
     lot = Lot(polymer=material.polymer, colour=material.colour, form=material.form)
     bins = fitting_bins(lot, most=MOST_BINS)

@@ -12,6 +12,7 @@ from products.models import Operation
 from workshop.actions.runs import abandon_run, close_run, open_run, reopen_run
 from workshop.calculations.operations import RULES
 from workshop.forms.runs import CloseForm, RunFilter, RunForm
+from workshop.models import Run
 from workshop.queries.runs import balances, run_list
 from workshop.views.cautions import caution_for
 from workshop.views.run_pages import closing_message, run_page
@@ -58,9 +59,19 @@ def open_one(request):
         if run:
             sentence = _("%(run)s is open on %(machine)s. Load it now.")
             messages.success(request, sentence % {"run": run.number, "machine": run.machine.name})
+            tell_of_others(request, run)
             return redirect(run)
     context = {"place": "runs", "operation": Operation(operation), "takes": TAKES[operation]}
     return page(request, "workshop/runs/open.html", context | {"may": granted(request.user)}, form)
+
+
+def tell_of_others(request, run: Run) -> None:
+    """Say which other runs are open on the same machine."""
+    others = [each.number for each in run.machine.runs.open().exclude(pk=run.pk)]
+    if others:
+        sentence = _("%(machine)s has another run open: %(runs)s. Close or abandon what is done.")
+        facts = {"machine": run.machine.name, "runs": ", ".join(others)}
+        messages.warning(request, sentence % facts)
 
 
 @reads
@@ -90,11 +101,13 @@ def close(request, code):
 def abandon(request, code):
     run = named_run(code)
     form = ReasonForm(request.POST or None)
+    left_mg = sum(each.left_mg for each in balances(run))
     if form.is_valid() and attempt(form, abandon_run, run=run, act=form.act(request.user)):
-        sentence = _("%(run)s is abandoned; what was in the machine is booked out.")
+        sentence = _("%(run)s is abandoned; nothing was in the machine.")
+        if left_mg:
+            sentence = _("%(run)s is abandoned; what was in the machine is booked out.")
         messages.success(request, sentence % {"run": run.number})
         return redirect(run)
-    left_mg = sum(each.left_mg for each in balances(run))
     context = {"place": "runs", "run": run, "left_mg": left_mg, "caution": caution_for(run.machine)}
     return page(request, "workshop/runs/abandon.html", context, form)
 

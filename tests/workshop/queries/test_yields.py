@@ -18,13 +18,13 @@ def names(material):
     return [choice.bin.name for choice in bins_for(material)]
 
 
-def test_the_very_same_comes_first_then_mixed_then_other_forms_then_empty(operator):
+def test_the_very_same_comes_first_then_mixed_then_empty_and_no_flake_for_offcuts(operator):
     mixed = {"polymer": polymer("PE-HD"), "colour": colour("mixed")}
     make_full_bin(operator, form="flake", bin_fields={"name": "flake"})
     make_full_bin(operator, form="offcut", colour="red", bin_fields={"name": "mixed", **mixed})
     make_full_bin(operator, form="offcut", bin_fields={"name": "same"})
     BinFactory(name="empty")
-    assert names(offcuts()) == ["same", "mixed", "flake", "empty"]
+    assert names(offcuts()) == ["same", "mixed", "empty"]
     assert [choice.is_same for choice in bins_for(offcuts())] == [True, False, False, False]
 
 
