@@ -61,7 +61,8 @@ def takings(lot: int, ordered: Ordered) -> tuple:
     """Return what a lot took as shares of its mass, so that two lots that took alike are equal."""
     taken = ordered.groups.get(lot, ())
     whole = sum(edge[2] for edge in taken)
-    return tuple(sorted((edge[0], Fraction(edge[2], whole), bool(edge[3])) for edge in taken))
+    shares = [(edge[0], Fraction(edge[2], whole), bool(edge[3])) for edge in taken]
+    return tuple(sorted(shares, key=str))
 
 
 def origins(lot: int, ordered: Ordered, *, is_exact: bool) -> dict[int, Fraction]:
