@@ -35,7 +35,7 @@ def public_page(passport: Passport, newest: Passport, state: LabelState) -> dict
     strips = content["make_up"]
     return {
         "name": content["name"],
-        "code": content["code"],
+        "code": state.code,
         "address": reverse("scan-code", args=[state.code]),
         "version": passport.version,
         "issued_on": date_format(localtime(passport.issued_at), DAY),
@@ -65,10 +65,10 @@ def has_photo(passport: Passport) -> bool:
     return bool(name) and default_storage.exists(name)
 
 
-def bare_page(part: Part) -> dict:
+def bare_page(part: Part, state: LabelState) -> dict:
     """Return what is said of a part without a passport: what it is, and its mark."""
     text = part.lot.mark
-    return {"name": part.design.name, "code": part.code, "mark": {"text": text}} | {
+    return {"name": part.design.name, "code": state.code, "mark": {"text": text}} | {
         "mark_width": LETTER_WIDTH * len(text)
     }
 

@@ -36,7 +36,8 @@ def passport_answer(request, part: Part) -> HttpResponse:
     version = asked_version(request)
     passport = passport_of(part, version)
     if passport is None and version is None:
-        return uncached(render(request, "products/passports/bare.html", bare_page(part)))
+        context = bare_page(part, label_state(part))
+        return uncached(render(request, "products/passports/bare.html", context))
     if passport is None:
         raise Http404
     wanted = asked_format(request)

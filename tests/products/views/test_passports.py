@@ -84,6 +84,17 @@ def test_a_label_is_said_as_it_is_now(part, address, client):
     assert "labelled since" in client.get(address).content.decode()
 
 
+def test_the_page_shows_the_code_that_still_opens_it(part, client, operator):
+    now = timezone.now()
+    void = {"voided_at": now, "voided_by": operator, "void_reason": "scratched"}
+    spoken = {"thing": "part", "thing_code": part.code, "made_at": now}
+    Label.objects.create(code=part.code, **spoken, **void)
+    Label.objects.create(code="ABCD10GHJKMN", **spoken)
+    page = client.get("/q/ABCD10GHJKMN/").content.decode()
+    assert "ABCD\u00a010GH\u00a0JKMN" in page
+    assert "/q/ABCD10GHJKMN/?version=1" in page
+
+
 def test_a_part_without_a_passport_shows_name_and_mark_only(unissued, client):
     answer = client.get(f"/q/{unissued.code}/")
     page = answer.content.decode()
