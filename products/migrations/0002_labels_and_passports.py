@@ -6,165 +6,289 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('products', '0001_initial'),
+        ("products", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='design',
-            name='care',
+            model_name="design",
+            name="care",
             field=models.TextField(blank=True),
         ),
         migrations.AddField(
-            model_name='design',
-            name='is_packaging',
+            model_name="design",
+            name="is_packaging",
             field=models.BooleanField(default=False),
         ),
         migrations.AddField(
-            model_name='design',
-            name='not_for',
+            model_name="design",
+            name="not_for",
             field=models.TextField(blank=True),
         ),
         migrations.AddField(
-            model_name='design',
-            name='photo',
-            field=models.ImageField(blank=True, upload_to='designs/'),
+            model_name="design",
+            name="photo",
+            field=models.ImageField(blank=True, upload_to="designs/"),
         ),
         migrations.AddField(
-            model_name='design',
-            name='repair',
+            model_name="design",
+            name="repair",
             field=models.TextField(blank=True),
         ),
         migrations.AddField(
-            model_name='design',
-            name='spare_parts',
+            model_name="design",
+            name="spare_parts",
             field=models.TextField(blank=True),
         ),
         migrations.AddField(
-            model_name='design',
-            name='surface_mm2',
+            model_name="design",
+            name="surface_mm2",
             field=models.PositiveIntegerField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name='design',
-            name='taking_apart',
+            model_name="design",
+            name="taking_apart",
             field=models.TextField(blank=True),
         ),
         migrations.CreateModel(
-            name='Label',
+            name="Label",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(editable=False, max_length=12, unique=True)),
-                ('thing', models.CharField(choices=[('bin', 'bin'), ('lot', 'lot'), ('delivery', 'delivery'), ('part', 'part')], max_length=10)),
-                ('thing_code', models.CharField(max_length=12)),
-                ('made_at', models.DateTimeField()),
-                ('voided_at', models.DateTimeField(blank=True, null=True)),
-                ('void_reason', models.CharField(blank=True, max_length=300)),
-                ('replaced_by', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaces', to='products.label')),
-                ('voided_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(editable=False, max_length=12, unique=True)),
+                (
+                    "thing",
+                    models.CharField(
+                        choices=[
+                            ("bin", "bin"),
+                            ("lot", "lot"),
+                            ("delivery", "delivery"),
+                            ("part", "part"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("thing_code", models.CharField(max_length=12)),
+                ("made_at", models.DateTimeField()),
+                ("voided_at", models.DateTimeField(blank=True, null=True)),
+                ("void_reason", models.CharField(blank=True, max_length=300)),
+                (
+                    "replaced_by",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="replaces",
+                        to="products.label",
+                    ),
+                ),
+                (
+                    "voided_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
+                "ordering": ["-id"],
             },
         ),
         migrations.CreateModel(
-            name='LabelGrid',
+            name="LabelGrid",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80, unique=True)),
-                ('page_width_mm', models.DecimalField(decimal_places=2, max_digits=7)),
-                ('page_height_mm', models.DecimalField(decimal_places=2, max_digits=7)),
-                ('columns', models.PositiveSmallIntegerField(default=1)),
-                ('rows', models.PositiveSmallIntegerField(default=1)),
-                ('margin_left_mm', models.DecimalField(decimal_places=2, default=0, max_digits=7)),
-                ('margin_top_mm', models.DecimalField(decimal_places=2, default=0, max_digits=7)),
-                ('gap_x_mm', models.DecimalField(decimal_places=2, default=0, max_digits=7)),
-                ('gap_y_mm', models.DecimalField(decimal_places=2, default=0, max_digits=7)),
-                ('label_width_mm', models.DecimalField(decimal_places=2, max_digits=7)),
-                ('label_height_mm', models.DecimalField(decimal_places=2, max_digits=7)),
-                ('offset_x_mm', models.DecimalField(decimal_places=2, default=0, max_digits=7)),
-                ('offset_y_mm', models.DecimalField(decimal_places=2, default=0, max_digits=7)),
-                ('scale_x', models.DecimalField(decimal_places=5, default=1, max_digits=6)),
-                ('scale_y', models.DecimalField(decimal_places=5, default=1, max_digits=6)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=80, unique=True)),
+                ("page_width_mm", models.DecimalField(decimal_places=2, max_digits=7)),
+                ("page_height_mm", models.DecimalField(decimal_places=2, max_digits=7)),
+                ("columns", models.PositiveSmallIntegerField(default=1)),
+                ("rows", models.PositiveSmallIntegerField(default=1)),
+                ("margin_left_mm", models.DecimalField(decimal_places=2, default=0, max_digits=7)),
+                ("margin_top_mm", models.DecimalField(decimal_places=2, default=0, max_digits=7)),
+                ("gap_x_mm", models.DecimalField(decimal_places=2, default=0, max_digits=7)),
+                ("gap_y_mm", models.DecimalField(decimal_places=2, default=0, max_digits=7)),
+                ("label_width_mm", models.DecimalField(decimal_places=2, max_digits=7)),
+                ("label_height_mm", models.DecimalField(decimal_places=2, max_digits=7)),
+                ("offset_x_mm", models.DecimalField(decimal_places=2, default=0, max_digits=7)),
+                ("offset_y_mm", models.DecimalField(decimal_places=2, default=0, max_digits=7)),
+                ("scale_x", models.DecimalField(decimal_places=5, default=1, max_digits=6)),
+                ("scale_y", models.DecimalField(decimal_places=5, default=1, max_digits=6)),
             ],
             options={
-                'ordering': ['name'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('columns__gt', 0), ('rows__gt', 0)), name='labelgrid_has_labels'), models.CheckConstraint(condition=models.Q(('label_height_mm__gt', 0), ('label_width_mm__gt', 0)), name='labelgrid_labels_have_size')],
+                "ordering": ["name"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("columns__gt", 0), ("rows__gt", 0)),
+                        name="labelgrid_has_labels",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("label_height_mm__gt", 0), ("label_width_mm__gt", 0)),
+                        name="labelgrid_labels_have_size",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Passport',
+            name="Passport",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('uuid', models.UUIDField(unique=True)),
-                ('version', models.PositiveSmallIntegerField()),
-                ('issued_at', models.DateTimeField()),
-                ('reason', models.CharField(blank=True, max_length=300)),
-                ('content', models.JSONField()),
-                ('digest', models.CharField(max_length=64)),
-                ('issued_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='passports', to='products.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("uuid", models.UUIDField(unique=True)),
+                ("version", models.PositiveSmallIntegerField()),
+                ("issued_at", models.DateTimeField()),
+                ("reason", models.CharField(blank=True, max_length=300)),
+                ("content", models.JSONField()),
+                ("digest", models.CharField(max_length=64)),
+                (
+                    "issued_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="passports",
+                        to="products.part",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-version'],
+                "ordering": ["-version"],
             },
         ),
         migrations.CreateModel(
-            name='PrintedAddress',
+            name="PrintedAddress",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('site_url', models.URLField()),
-                ('frozen_at', models.DateTimeField()),
-                ('reason', models.CharField(blank=True, max_length=300)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("site_url", models.URLField()),
+                ("frozen_at", models.DateTimeField()),
+                ("reason", models.CharField(blank=True, max_length=300)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'printed addresses',
-                'ordering': ['-id'],
+                "verbose_name_plural": "printed addresses",
+                "ordering": ["-id"],
             },
         ),
         migrations.CreateModel(
-            name='Printing',
+            name="Printing",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('uuid', models.UUIDField(unique=True)),
-                ('printed_at', models.DateTimeField()),
-                ('grid_name', models.CharField(max_length=80)),
-                ('start', models.PositiveSmallIntegerField(default=1)),
-                ('reason', models.CharField(blank=True, max_length=300)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('grid', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='products.labelgrid')),
-                ('labels', models.ManyToManyField(related_name='printings', to='products.label')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("uuid", models.UUIDField(unique=True)),
+                ("printed_at", models.DateTimeField()),
+                ("grid_name", models.CharField(max_length=80)),
+                ("start", models.PositiveSmallIntegerField(default=1)),
+                ("reason", models.CharField(blank=True, max_length=300)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "grid",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to="products.labelgrid",
+                    ),
+                ),
+                ("labels", models.ManyToManyField(related_name="printings", to="products.label")),
             ],
             options={
-                'ordering': ['-id'],
+                "ordering": ["-id"],
             },
         ),
         migrations.AddIndex(
-            model_name='label',
-            index=models.Index(fields=['thing', 'thing_code'], name='label_thing'),
+            model_name="label",
+            index=models.Index(fields=["thing", "thing_code"], name="label_thing"),
         ),
         migrations.AddConstraint(
-            model_name='label',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('void_reason', ''), ('voided_at__isnull', True)), models.Q(('voided_at__isnull', False), models.Q(('void_reason', ''), _negated=True)), _connector='OR'), name='label_void_with_reason'),
+            model_name="label",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("void_reason", ""), ("voided_at__isnull", True)),
+                    models.Q(
+                        ("voided_at__isnull", False), models.Q(("void_reason", ""), _negated=True)
+                    ),
+                    _connector="OR",
+                ),
+                name="label_void_with_reason",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='label',
-            constraint=models.CheckConstraint(condition=models.Q(('replaced_by__isnull', True), models.Q(('replaced_by', models.F('id')), _negated=True), _connector='OR'), name='label_replaced_by_another'),
+            model_name="label",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("replaced_by__isnull", True),
+                    models.Q(("replaced_by", models.F("id")), _negated=True),
+                    _connector="OR",
+                ),
+                name="label_replaced_by_another",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='passport',
-            constraint=models.UniqueConstraint(fields=('part', 'version'), name='passport_version_once'),
+            model_name="passport",
+            constraint=models.UniqueConstraint(
+                fields=("part", "version"), name="passport_version_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='passport',
-            constraint=models.CheckConstraint(condition=models.Q(('version', 1), models.Q(('reason', ''), _negated=True), _connector='OR'), name='passport_reissue_has_reason'),
+            model_name="passport",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("version", 1), models.Q(("reason", ""), _negated=True), _connector="OR"
+                ),
+                name="passport_reissue_has_reason",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='passport',
-            constraint=models.CheckConstraint(condition=models.Q(('version__gt', 0)), name='passport_version_counts_from_1'),
+            model_name="passport",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("version__gt", 0)), name="passport_version_counts_from_1"
+            ),
         ),
     ]

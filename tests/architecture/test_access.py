@@ -11,7 +11,14 @@ from tests.factories.people import make_person
 
 PUBLIC = {"login", "logout", "scan", "scan-code"}
 NOT_OURS = ("admin:",)
-SAMPLES = {"code": "0" * 12, "pk": 999_999, "id": 999_999, "uuid": UUID(int=1), "number": 1, "slug": "none"}
+SAMPLES = {
+    "code": "0" * 12,
+    "pk": 999_999,
+    "id": 999_999,
+    "uuid": UUID(int=1),
+    "number": 1,
+    "slug": "none",
+}
 
 pytestmark = pytest.mark.django_db
 

@@ -57,4 +57,10 @@ def test_any_history_agrees_with_a_naive_bookkeeper(shop):
     run_state_machine_as_test(type("Story", (Histories,), {"shop": shop}), settings=chosen)
     met = Histories.tried
     assert met["accepted"] > 10 * HISTORIES
-    assert set(met) >= {"short", "overfull", "polymer-mismatch", "colour-mismatch", "later-postings"}
+    assert set(met) >= {
+        "short",
+        "overfull",
+        "polymer-mismatch",
+        "colour-mismatch",
+        "later-postings",
+    }
