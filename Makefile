@@ -42,7 +42,6 @@ lint: $(VENV)/.dev ## check style, imports, templates
 	$(VENV)/bin/ruff format --check .
 	$(VENV)/bin/ruff check .
 	$(VENV)/bin/lint-imports
-	$(VENV)/bin/djlint templates --check --quiet
 	$(VENV)/bin/djlint templates --lint --quiet
 
 bench: $(VENV)/.dev ## measure a ledger of a million transfers on SQLite and PostgreSQL
