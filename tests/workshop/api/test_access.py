@@ -35,7 +35,10 @@ def address(route) -> str:
 
 CLOSED = [route for route in api_routes() if route.name not in OPEN]
 READS = [route for route in CLOSED if hasattr(route.callback.cls, "get")]
-WRITES = [route for route in CLOSED if hasattr(route.callback.cls, "post")]
+ASKS_BY_POST = {
+    "mark-parse"
+}  # a question whose text is too long for an address; nothing is written
+WRITES = [r for r in CLOSED if hasattr(r.callback.cls, "post") and r.name not in ASKS_BY_POST]
 PAIRS = [(route, role) for route in WRITES for role in ("operator", "lead", "auditor")]
 MAY = [(route, role) for route, role in PAIRS if role in ACTS[route.callback.cls.act]]
 MAY_NOT = [pair for pair in PAIRS if pair not in MAY]
@@ -62,7 +65,7 @@ def test_every_route_that_writes_names_its_act(route):
 @each([(route, role) for route in READS for role in ("operator", "lead", "auditor")])
 def test_every_role_may_read(route, role):
     answer = client_of(make_person(role)).get(address(route))
-    assert answer.status_code in {200, 404}
+    assert answer.status_code in {200, 400, 404}  # 400: a stamp needs a text to cut
 
 
 @each(MAY)
