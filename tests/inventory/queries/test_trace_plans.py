@@ -38,9 +38,11 @@ def test_sqlite_makes_no_bloom_filter_of_the_whole_ledger(counted_ledger, walk):
 
 @WALKS
 @pytest.mark.skipif(connection.vendor != "postgresql", reason="the plan of PostgreSQL")
-def test_postgresql_reads_nothing_but_the_index_of_the_walk(counted_ledger, walk):
+def test_postgresql_walks_by_the_index_made_for_it(counted_ledger, walk):
+    """Rows of the same transaction are not yet visible to all, so the scan need not be index-only."""
     with connection.cursor() as cursor:  # thirty rows are read faster whole, a million are not
         cursor.execute("SET LOCAL enable_seqscan = off")
+        cursor.execute("SET LOCAL enable_bitmapscan = off")
     plan = "\n".join(plan_of(walk, "EXPLAIN"))
     assert "Seq Scan on inventory_transfer" not in plan
-    assert "Index Only Scan using transfer_" in plan
+    assert "Scan using transfer_" in plan
