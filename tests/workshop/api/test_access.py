@@ -35,6 +35,7 @@ def address(route) -> str:
 
 CLOSED = [route for route in api_routes() if route.name not in OPEN]
 READS = [route for route in CLOSED if hasattr(route.callback.cls, "get")]
+NEEDS_A_TEXT = {"stamp-svg", "stamp-dxf"}  # a stamp of nothing is refused
 ASKS_BY_POST = {
     "mark-parse"
 }  # a question whose text is too long for an address; nothing is written
@@ -65,7 +66,7 @@ def test_every_route_that_writes_names_its_act(route):
 @each([(route, role) for route in READS for role in ("operator", "lead", "auditor")])
 def test_every_role_may_read(route, role):
     answer = client_of(make_person(role)).get(address(route))
-    assert answer.status_code in {200, 400, 404}  # 400: a stamp needs a text to cut
+    assert answer.status_code in ({400} if route.name in NEEDS_A_TEXT else {200, 404})
 
 
 @each(MAY)
