@@ -25,6 +25,7 @@ class Machine(models.Model):
     name = models.CharField(max_length=60, unique=True)
     kind = models.CharField(max_length=12, choices=Kind)
     place = models.CharField(max_length=60, blank=True)
+    capacity_mg = models.BigIntegerField(null=True, blank=True)
     last_polymer = models.ForeignKey(
         Polymer, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
@@ -33,6 +34,12 @@ class Machine(models.Model):
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                name="machine_takes_something",
+                condition=Q(capacity_mg__isnull=True) | Q(capacity_mg__gt=0),
+            )
+        ]
 
     def __str__(self):
         return self.name
@@ -55,13 +62,18 @@ class Tooling(models.Model):
     name = models.CharField(max_length=80, unique=True)
     kind = models.CharField(max_length=10, choices=Kind)
     cavities = models.PositiveSmallIntegerField(default=1)
+    capacity_mg = models.BigIntegerField(null=True, blank=True)
     note = models.TextField(blank=True)
 
     class Meta:
         ordering = ["name"]
         verbose_name_plural = "tooling"
         constraints = [
-            models.CheckConstraint(name="tooling_has_a_cavity", condition=Q(cavities__gt=0))
+            models.CheckConstraint(name="tooling_has_a_cavity", condition=Q(cavities__gt=0)),
+            models.CheckConstraint(
+                name="tooling_takes_something",
+                condition=Q(capacity_mg__isnull=True) | Q(capacity_mg__gt=0),
+            ),
         ]
 
     def __str__(self):

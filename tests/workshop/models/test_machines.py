@@ -20,3 +20,13 @@ def test_purge_says_how(operator):
         Purge.objects.create(
             machine=MachineFactory(), happened_at=timezone.now(), by=operator, note=""
         )
+
+
+def test_machine_takes_something():
+    with broken("machine_takes_something"):
+        MachineFactory(capacity_mg=0)
+
+
+def test_tooling_takes_something():
+    with broken("tooling_takes_something"):
+        ToolingFactory(capacity_mg=0)
