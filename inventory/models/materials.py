@@ -47,6 +47,9 @@ class Polymer(models.Model):
     is_rejected = models.BooleanField(default=False)
     reject_reason = models.CharField(max_length=200, blank=True)
     hazard = models.CharField(max_length=300, blank=True)
+    # By operation and quantity, such as "inject-melt": low, high and the key of their source.
+    windows = models.JSONField(default=dict, blank=True)
+    fume_above_c = models.PositiveSmallIntegerField(null=True, blank=True)
     sources = models.JSONField(default=dict, blank=True)
 
     class Meta:

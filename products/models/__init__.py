@@ -4,6 +4,7 @@ from products.models.designs import MAKES_PARTS, Design, Operation
 from products.models.labels import Label, LabelGrid, PrintedAddress, Printing
 from products.models.parts import Handover, Part
 from products.models.passports import Passport
+from products.models.windows import Quantity, Window
 
 __all__ = [
     "MAKES_PARTS",
@@ -16,4 +17,6 @@ __all__ = [
     "Passport",
     "PrintedAddress",
     "Printing",
+    "Quantity",
+    "Window",
 ]

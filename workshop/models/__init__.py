@@ -1,6 +1,28 @@
 """Every model of the shop floor."""
 
+from workshop.models.cycles import Cycle
 from workshop.models.machines import Machine, Purge, Tooling
+from workshop.models.pauses import Pause
+from workshop.models.people import Badge, Guesses, Turn
+from workshop.models.photos import Photo
+from workshop.models.readings import Reading
 from workshop.models.runs import Charge, Load, Run, Yield
+from workshop.models.steps import Step
 
-__all__ = ["Charge", "Load", "Machine", "Purge", "Run", "Tooling", "Yield"]
+__all__ = [
+    "Badge",
+    "Charge",
+    "Cycle",
+    "Guesses",
+    "Load",
+    "Machine",
+    "Pause",
+    "Photo",
+    "Purge",
+    "Reading",
+    "Run",
+    "Step",
+    "Tooling",
+    "Turn",
+    "Yield",
+]
