@@ -33,6 +33,7 @@ class MachineSerializer(serializers.Serializer):
     name = serializers.CharField()
     kind = serializers.CharField()
     place = serializers.CharField()
+    capacity_mg = serializers.IntegerField(allow_null=True, help_text="What it takes at once.")
     last_polymer = serializers.CharField(source="last_polymer.symbol", allow_null=True)
     note = serializers.CharField()
     retired_at = serializers.DateTimeField(allow_null=True)
@@ -92,6 +93,7 @@ class ToolingSerializer(serializers.Serializer):
     name = serializers.CharField()
     kind = serializers.CharField()
     cavities = serializers.IntegerField()
+    capacity_mg = serializers.IntegerField(allow_null=True, help_text="What it takes at once.")
     note = serializers.CharField()
 
 

@@ -3,8 +3,11 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from inventory.forms.fields import ActForm, ReasonForm
+from inventory.forms.fields import ActForm, MassField, ReasonForm
 from workshop.models import Machine, Tooling
+
+OF_MACHINE = ("name", "kind", "place", "capacity_mg", "note")
+OF_TOOLING = ("name", "kind", "cavities", "capacity_mg", "note")
 
 
 class MachineForm(ActForm):
@@ -15,6 +18,11 @@ class MachineForm(ActForm):
         label=_("It is a"), choices=Machine.Kind.choices, widget=forms.RadioSelect
     )
     place = forms.CharField(label=_("Place"), max_length=60, required=False)
+    capacity_mg = MassField(
+        label=_("Takes at once"),
+        required=False,
+        help_text=_("kg: hopper and barrel, frame or batch. A load above it is asked back."),
+    )
     note = forms.CharField(
         label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
@@ -27,7 +35,7 @@ class MachineForm(ActForm):
 
     def fields_of_machine(self) -> dict:
         """Return the fields of the machine that the valid form describes."""
-        return {name: self.cleaned_data[name] for name in ("name", "kind", "place", "note")}
+        return {name: self.cleaned_data[name] for name in OF_MACHINE}
 
 
 class PurgeForm(ReasonForm):
@@ -53,10 +61,15 @@ class ToolingForm(ActForm):
         initial=1,
         help_text=_("Pieces in one go."),
     )
+    capacity_mg = MassField(
+        label=_("Takes at once"),
+        required=False,
+        help_text=_("kg: what a frame or mould holds. A load above it is asked back."),
+    )
     note = forms.CharField(
         label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
 
     def fields_of_tooling(self) -> dict:
         """Return the fields of the tooling that the valid form describes."""
-        return {name: self.cleaned_data[name] for name in ("name", "kind", "cavities", "note")}
+        return {name: self.cleaned_data[name] for name in OF_TOOLING}

@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from inventory.views.access import allows, attempt, granted, page, reads
 from workshop.actions.machines import save_tooling
-from workshop.forms.machines import ToolingForm
+from workshop.forms.machines import OF_TOOLING, ToolingForm
 from workshop.models import Tooling
 
 
@@ -24,7 +24,7 @@ def create(request):
 @allows("machine.edit")
 def edit(request, pk):
     tooling = get_object_or_404(Tooling, pk=pk)
-    first = {name: getattr(tooling, name) for name in ("name", "kind", "cavities", "note")}
+    first = {name: getattr(tooling, name) for name in OF_TOOLING}
     return written(request, tooling, ToolingForm(request.POST or None, initial=first))
 
 

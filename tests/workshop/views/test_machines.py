@@ -46,10 +46,11 @@ def test_a_name_that_is_taken_is_refused_as_typed(machine, desk, key):
 
 
 def test_the_lead_changes_a_machine(machine, desk, key):
-    sent = {"key": key, "name": "Press 2", "kind": "press", "place": "yard"}
+    sent = {"key": key, "name": "Press 2", "kind": "press", "place": "yard", "capacity_mg": "12,5"}
     desk.post(act_url(machine, "edit"), sent)
     machine.refresh_from_db()
-    assert (machine.name, machine.place) == ("Press 2", "yard")
+    assert (machine.name, machine.place, machine.capacity_mg) == ("Press 2", "yard", 12_500_000)
+    assert "takes 12.5\u00a0kg at once" in desk.get(machine.get_absolute_url()).content.decode()
 
 
 def test_a_machine_that_has_run_stays_what_it_is(desk, operator, key):
