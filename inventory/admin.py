@@ -7,11 +7,13 @@ from inventory.models import (
     Blend,
     Change,
     Colour,
+    Count,
     Delivery,
     Hold,
     Lot,
     Polymer,
     Posting,
+    Round,
     Scale,
     Source,
     Transfer,
@@ -55,6 +57,19 @@ class ChangeAdmin(ReadOnlyAdmin):
     list_display = ("verb", "subject", "happened_at", "by", "role")
     list_select_related = ("by",)
     search_fields = ("verb", "subject", "reason")
+
+
+@admin.register(Count)
+class CountAdmin(ReadOnlyAdmin):
+    list_display = ("bin", "book_mg", "net_mg", "happened_at", "by", "posting")
+    list_select_related = ("bin", "by", "posting")
+    search_fields = ("bin__name", "reason")
+
+
+@admin.register(Round)
+class RoundAdmin(ReadOnlyAdmin):
+    list_display = ("number", "place", "started_at", "started_by", "finished_at")
+    list_select_related = ("started_by",)
 
 
 @admin.register(Lot)

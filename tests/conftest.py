@@ -19,6 +19,7 @@ settings.load_profile("steady")
 REFERENCE = Path(__file__).parents[1] / "fixtures" / "reference_materials.json"
 APPEND_ONLY = [
     import_module("inventory.migrations.0002_append_only_ledger"),
+    import_module("inventory.migrations.0008_counts_append_only"),
     import_module("products.migrations.0003_passports_append_only"),
     import_module("workshop.migrations.0004_makings_append_only"),
 ]

@@ -2,6 +2,7 @@
 
 from inventory.models.bins import Bin
 from inventory.models.changes import Change
+from inventory.models.counts import Count
 from inventory.models.deliveries import Condition, Delivery, Identification
 from inventory.models.lots import Hold, Lot, Material
 from inventory.models.materials import (
@@ -13,6 +14,7 @@ from inventory.models.materials import (
     Spelling,
 )
 from inventory.models.postings import Posting, Transfer
+from inventory.models.rounds import Round, Stop
 from inventory.models.scales import Basis, Mass, Scale
 from inventory.models.sources import Source
 
@@ -23,6 +25,7 @@ __all__ = [
     "Change",
     "Colour",
     "Condition",
+    "Count",
     "Delivery",
     "Form",
     "Hold",
@@ -33,8 +36,10 @@ __all__ = [
     "OriginClass",
     "Polymer",
     "Posting",
+    "Round",
     "Scale",
     "Source",
     "Spelling",
+    "Stop",
     "Transfer",
 ]

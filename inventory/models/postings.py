@@ -29,6 +29,7 @@ class Posting(models.Model):
         CLOSE = "close", _("closed")
         DISPOSE = "dispose", _("disposed")
         EMPTY = "empty", _("emptied")
+        COUNT = "count", _("counted")
         REVERSE = "reverse", _("reversed")
         CORRECT = "correct", _("corrected")
 

@@ -29,7 +29,7 @@ GUARDS = {
     "sqlite": ("no_update", "no_delete", "no_replace"),
     "postgresql": ("no_change", "no_truncate"),
 }
-GUARDED = ("inventory_posting", "inventory_transfer", "inventory_change")
+GUARDED = ("inventory_posting", "inventory_transfer", "inventory_change", "inventory_count")
 WORKING_TRIGGERS = {
     "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
     "postgresql": "SELECT tgname FROM pg_trigger WHERE tgenabled <> 'D'",
