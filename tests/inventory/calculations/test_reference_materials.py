@@ -15,7 +15,7 @@ COLOURS = DOCUMENT["colours"]
 FIELDS = {
     "symbol", "name", "spellings", "resin_code", "resin_text", "packaging_code", "packaging_text",
     "density_low", "density_typical", "density_high", "transition", "is_rejected",
-    "reject_reason", "hazard",
+    "reject_reason", "hazard", "windows", "fume_above_c",
 }  # fmt: skip
 
 # ASTM D7611: 1 to 6 are named, everything else is 7.
@@ -44,6 +44,12 @@ TRADE = {
     "HDPE": "PE-HD", "LDPE": "PE-LD", "LLDPE": "PE-LLD", "GPPS": "PS", "HIPS": "PS-HI",
     "PETE": "PET", "PETG": "PET-G", "uPVC": "PVC-U", "nylon 6": "PA6", "nylon 6,6": "PA66",
     "acetal": "POM", "acrylic": "PMMA", "EVA": "EVAC", "E/VAC": "EVAC", "AS": "SAN", "PBTP": "PBT",
+}  # fmt: skip
+
+# Injection melt temperatures of the general processing guideline table, in °F as it prints them.
+MELT_F = {
+    "PE-HD": (360, 525), "PP": (400, 500), "PS": (400, 480), "ABS": (390, 540), "PA66": (520, 580),
+    "PC": (520, 610), "PMMA": (420, 510), "PBT": (450, 490),
 }  # fmt: skip
 
 each_polymer = pytest.mark.parametrize("row", POLYMERS.values(), ids=POLYMERS)
@@ -137,6 +143,32 @@ def test_the_hazard_is_a_sentence(row):
 @each_polymer
 def test_the_transition_is_a_melting_point_or_a_glass_transition(row):
     assert re.search(r"\b(Tm|Tg|DSC main peak)\b.*\d+ C", row["transition"])
+
+
+@pytest.mark.parametrize(("symbol", "ends_f"), MELT_F.items())
+def test_the_melt_window_is_that_of_the_guideline_table_in_degrees_celsius(symbol, ends_f):
+    ends_c = [round((end_f - 32) / 1.8) for end_f in ends_f]
+    assert POLYMERS[symbol]["windows"]["inject-melt"] == [*ends_c, "PG"]
+
+
+@each_polymer
+def test_every_window_is_in_order_and_its_source_is_named(row):
+    for low, high, key in row["windows"].values():
+        assert low < high
+        assert key in row["sources"]["windows"].split()
+
+
+@each_polymer
+def test_only_three_published_windows_reach_above_the_fume_ceiling(row):
+    """ABS fumes from 260 °C, PET from 300 °C, EVAC (acetic acid) from 220 °C: the ceiling warns first."""
+    ends = [high for low, high, key in row["windows"].values()]
+    too_hot = [end for end in ends if end > row["fume_above_c"]]
+    assert bool(too_hot) is (row["symbol"] in {"ABS", "PET", "EVAC"})
+
+
+def test_reject_material_has_no_window():
+    """So that nothing invites anybody to heat it."""
+    assert [row["windows"] for row in POLYMERS.values() if row["is_rejected"]] == [{}, {}]
 
 
 def test_one_colour_is_mixed_and_has_no_value():
