@@ -7,4 +7,7 @@ class ProductsConfig(AppConfig):
     name = "products"
 
     def ready(self):
-        import_module("products.checks")  # its checks register themselves, once models are loaded
+        """Wire what needs the models, which are loaded by now."""
+        import_module("products.checks")  # its checks register themselves
+        codes = import_module("inventory.queries.codes")
+        codes.follow_stickers_by(import_module("products.queries.labels").sticker_of_label)

@@ -7,6 +7,7 @@ from rest_framework import serializers
 
 from inventory.api.names import by_code, by_code_or_name, by_name
 from inventory.models import Bin, Colour, Lot, Scale, Source
+from inventory.queries.codes import void_note
 from inventory.queries.materials import polymer_named
 
 MOST_MG = 10**14
@@ -91,14 +92,24 @@ class FoundField(TextField):
         return found
 
 
-class BinField(FoundField):
+class ScannedField(FoundField):
+    """A thing by what is scanned off its label; a void label is refused."""
+
+    def run_validation(self, data=serializers.empty):
+        found = super().run_validation(data)
+        if found is not None and (note := void_note(data, self.root.initial_data.get("uuid"))):
+            raise serializers.ValidationError(note, code="void-label")
+        return found
+
+
+class BinField(ScannedField):
     """A bin by code or shop name."""
 
     def find(self, text):
         return by_code_or_name(Bin.objects.select_related("polymer", "colour"), text)
 
 
-class LotField(FoundField):
+class LotField(ScannedField):
     """A lot by code."""
 
     def find(self, text):

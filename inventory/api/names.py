@@ -3,15 +3,14 @@
 from django.http import Http404
 from django.utils.translation import gettext as _
 
-from inventory.calculations.codes import normalise_code
+from inventory.queries.codes import row_coded
 
 LONGEST_NAME = 120
 
 
 def by_code(rows, text: str):
     """Return the row of a code, or None."""
-    code = normalise_code(text)
-    return rows.filter(code=code).first() if code else None
+    return row_coded(rows, text)
 
 
 def by_name(rows, text: str):

@@ -7,7 +7,6 @@ from django.db.models import Exists, Q
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.bins import BinPlan
-from inventory.calculations.codes import normalise_code
 from inventory.forms.fields import ActForm, MassField
 from inventory.forms.filters import (
     choice_filter,
@@ -18,6 +17,7 @@ from inventory.forms.filters import (
 )
 from inventory.models import Bin, Colour, Hold, Polymer
 from inventory.queries.bins import STATES, open_lots_of_bin
+from inventory.queries.codes import own_code, void_note
 from inventory.queries.lots import lot_named
 
 
@@ -84,6 +84,8 @@ class PutForm(forms.Form):
 
     def clean_code(self):
         text = self.cleaned_data["code"]
+        if note := void_note(text):
+            raise ValidationError(note, code="void-label")
         if lot := lot_named(text):
             return lot
         raise ValidationError(
@@ -130,7 +132,7 @@ class BinFilter(django_filters.FilterSet):
         return super().filter_queryset(queryset)
 
     def search(self, bins, name, text):
-        code = normalise_code(text) or ""
+        code = own_code(text) or ""
         return bins.filter(Q(name__icontains=text) | Q(place__icontains=text) | Q(code=code))
 
     def with_polymer(self, bins, name, polymer):

@@ -8,7 +8,6 @@ from django.utils.html import format_html
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.deliveries import Receipt
-from inventory.calculations.codes import normalise_code
 from inventory.forms.fields import (
     ActForm,
     BinField,
@@ -36,6 +35,7 @@ from inventory.models import (
     Scale,
     Source,
 )
+from inventory.queries.codes import own_code
 from inventory.queries.deliveries import delivery_numbered
 
 EXPLAINED = {
@@ -182,7 +182,7 @@ class DeliveryFilter(django_filters.FilterSet):
         if found := delivery_numbered(text):
             return deliveries.filter(pk=found.pk)
         named = Q(source__name__icontains=text) | Q(supplier_lot__icontains=text)
-        code = normalise_code(text) or ""
+        code = own_code(text) or ""
         return deliveries.filter(named | Q(former_use__icontains=text) | Q(code=code))
 
     def in_state(self, deliveries, name, state):

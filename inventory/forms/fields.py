@@ -13,6 +13,7 @@ from inventory.actions.acts import Act
 from inventory.calculations.masses import format_mass, parse_mass
 from inventory.models import Colour, Mass, Scale
 from inventory.queries.bins import bin_named
+from inventory.queries.codes import void_note
 from inventory.queries.materials import polymer_named
 
 MASS_ERRORS = {
@@ -59,6 +60,18 @@ class ActForm(forms.Form):
         required=False,
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
     )
+
+    def clean(self):
+        data = super().clean()
+        scanned = [name for name in data if data[name] and name in self.scanned()]
+        for name in scanned:
+            if note := void_note(self.data[self.add_prefix(name)], data.get("key")):
+                self.add_error(name, ValidationError(note, code="void-label"))
+        return data
+
+    def scanned(self) -> list[str]:
+        """Return the fields into which a label is scanned."""
+        return [name for name, field in self.fields.items() if isinstance(field, BinField)]
 
     def act(self, by) -> Act:
         """Return the act that the valid form describes."""

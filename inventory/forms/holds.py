@@ -4,9 +4,9 @@ import django_filters
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.codes import normalise_code
 from inventory.forms.filters import choice_filter, polymer_filter, search_filter, sort_filter
 from inventory.models import Hold
+from inventory.queries.codes import own_code
 
 
 class HoldFilter(django_filters.FilterSet):
@@ -32,7 +32,7 @@ class HoldFilter(django_filters.FilterSet):
         return super().filter_queryset(queryset)
 
     def search(self, holds, name, text):
-        code = normalise_code(text) or ""
+        code = own_code(text) or ""
         reasons = Q(reason__icontains=text) | Q(lift_reason__icontains=text)
         return holds.filter(reasons | Q(lot__bin__name__icontains=text) | Q(lot__code=code))
 

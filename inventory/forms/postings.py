@@ -7,7 +7,6 @@ from django.contrib.auth.models import User
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.codes import normalise_code
 from inventory.forms.filters import (
     choice_filter,
     day_filter,
@@ -17,6 +16,7 @@ from inventory.forms.filters import (
 )
 from inventory.models import Lot, Posting, Transfer
 from inventory.queries.bins import bin_named
+from inventory.queries.codes import own_code
 from inventory.queries.postings import posting_numbered
 
 
@@ -64,7 +64,7 @@ class PostingFilter(django_filters.FilterSet):
         if bin := bin_named(text):
             lots = bin.lots.values("pk")
         else:
-            lots = Lot.objects.filter(code=normalise_code(text) or "").order_by().values("pk")
+            lots = Lot.objects.filter(code=own_code(text) or "").order_by().values("pk")
         ends = Transfer.objects.filter(Q(source__in=lots) | Q(target__in=lots))
         return postings.filter(pk__in=ends.order_by().values("posting"))
 

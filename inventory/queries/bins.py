@@ -18,8 +18,8 @@ from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from inventory.calculations.coarseness import purpose
-from inventory.calculations.codes import normalise_code
 from inventory.models import Bin, Form, Hold, Lot, Transfer
+from inventory.queries.codes import row_coded
 from inventory.queries.postings import posting_rows
 
 STATES = {
@@ -162,9 +162,8 @@ def fitting_lots(bin: Bin, *, most: int = 24) -> list[Lot]:
 
 def bin_named(text: str) -> Bin | None:
     """Return the bin of a shop name or of a code as typed or scanned."""
-    if (code := normalise_code(text)) and (found := Bin.objects.filter(code=code).first()):
-        return found
-    return Bin.objects.filter(name__iexact=text.strip()).first()
+    coded = row_coded(Bin.objects.all(), text)
+    return coded or Bin.objects.filter(name__iexact=text.strip()).first()
 
 
 def contents_of(bin: Bin) -> QuerySet[Lot]:

@@ -2,8 +2,8 @@
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from inventory.calculations.codes import normalise_code
 from inventory.models import Delivery, Hold
+from inventory.queries.codes import row_coded
 from inventory.queries.postings import LONGEST_NUMBER
 
 
@@ -20,5 +20,4 @@ def delivery_numbered(text: str) -> Delivery | None:
     digits = typed.removeprefix("D-")
     if typed != digits and digits.isdecimal() and len(digits) <= LONGEST_NUMBER:
         return Delivery.objects.filter(pk=int(digits)).first()
-    code = normalise_code(text)
-    return Delivery.objects.filter(code=code).first() if code else None
+    return row_coded(Delivery.objects.all(), text)

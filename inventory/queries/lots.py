@@ -7,9 +7,10 @@ from math import ceil
 from django.db.models import F, Q, QuerySet, Sum
 from django.utils.translation import gettext as _
 
-from inventory.calculations.codes import group_code, normalise_code
+from inventory.calculations.codes import group_code
 from inventory.models import Basis, Hold, Lot, Mass, Posting, Transfer
 from inventory.queries.bins import bin_named
+from inventory.queries.codes import row_coded
 from inventory.queries.deliveries import delivery_numbered
 from inventory.queries.postings import posting_rows, standing_transfers
 
@@ -30,9 +31,17 @@ def book_mass(lot: Lot) -> Mass:
     """Return all that the book says a lot holds, with the uncertainty of what made that figure.
 
     Each weighing that filled or drew from the lot adds its variance (GUM, sum in quadrature).
+    A count that corrected the book to a scale starts anew: what came before no longer matters.
     """
     rows = standing_transfers().filter(Q(source=lot) | Q(target=lot))
-    variance = sum(u * u for u in rows.values_list("uncertainty_ug", flat=True))
+    known = list(rows.values_list("posting_id", "role", "basis", "uncertainty_ug"))
+    is_count = (Transfer.Role.COUNT, Basis.WEIGHED)
+    counted = max((row[0] for row in known if row[1:3] == is_count), default=0)
+    variance = sum(
+        row[3] ** 2
+        for row in known
+        if row[0] > counted or (row[0] == counted and row[1:3] == is_count)
+    )
     return Mass(lot.held_mg, Basis.BOOK, None, ceil(variance**0.5))
 
 
@@ -64,7 +73,7 @@ def hold_list() -> QuerySet[Hold]:
 def lot_with_code(code: str) -> Lot | None:
     """Return a lot, with all that its page prints, by its code as typed or scanned."""
     found = Lot.objects.with_hold().select_related(*LOT_RELATED, "filled_by")
-    return found.filter(code=normalise_code(code) or "").first()
+    return row_coded(found, code)
 
 
 def lot_named(text: str) -> Lot | None:

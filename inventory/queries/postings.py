@@ -1,9 +1,11 @@
 """Reading the ledger: what a posting did and what stands in the way of undoing it."""
 
+from uuid import UUID
+
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.utils.translation import gettext_lazy as _
 
-from inventory.models import Hold, Lot, Material, Posting, Transfer
+from inventory.models import Change, Hold, Lot, Material, Posting, Transfer
 
 LONGEST_NUMBER = 15  # digits of a shop number; more would not fit the database's whole numbers
 
@@ -124,3 +126,13 @@ def lot_history(lot: Lot) -> QuerySet[Transfer]:
     return posting_rows(Transfer.objects.filter(Q(source=lot) | Q(target=lot))).annotate(
         undone_by=F("posting__reversed_by")
     )
+
+
+def was_done(key: UUID | str | None) -> bool:
+    """Return whether the act of a client's UUID is in the book already."""
+    try:
+        uuid = UUID(str(key))
+    except ValueError:
+        return False
+    rows = (model.objects.filter(uuid=uuid) for model in (Posting, Change))
+    return any(found.exists() for found in rows)

@@ -4,7 +4,7 @@ from django_filters.rest_framework import ChoiceFilter, FilterSet
 from rest_framework import serializers
 
 from inventory.api.acts import ActBody, ActView, ChangeSerializer, change_of
-from inventory.api.fields import FoundField, TextField
+from inventory.api.fields import ScannedField, TextField
 from inventory.api.filters import MomentFilter, WordFilter
 from inventory.api.names import by_code, found
 from inventory.api.reads import ListView, OneView
@@ -13,7 +13,7 @@ from products.models import Part
 from products.queries.parts import PartState, part_list
 
 
-class PartField(FoundField):
+class PartField(ScannedField):
     """A part by code."""
 
     def find(self, text):

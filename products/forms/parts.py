@@ -5,7 +5,6 @@ from django import forms
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.codes import normalise_code
 from inventory.forms.fields import ActForm
 from inventory.forms.filters import (
     choice_filter,
@@ -16,6 +15,7 @@ from inventory.forms.filters import (
     search_filter,
     sort_filter,
 )
+from inventory.queries.codes import own_code
 from products.models import Design, Part
 from products.queries.parts import PartState
 
@@ -66,6 +66,6 @@ class PartFilter(django_filters.FilterSet):
     def search(self, parts, name, text):
         """Keep parts whose code begins so, or whose design or run is called so."""
         typed = "".join(text.split()).replace("-", "").upper()
-        code = normalise_code(text) or typed
+        code = own_code(text) or typed
         named = Q(design__name__icontains=text) | Q(made_in__reference__iexact=f"run {text}")
         return parts.filter(named | Q(code__startswith=code))

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from django.db.models import Count, Model, QuerySet
 
 from inventory.calculations.codes import normalise_code
+from inventory.queries.codes import Sticker
 from products.models import Label, LabelGrid, Printing
 from products.queries.things import Thing, found_things
 
@@ -14,6 +15,17 @@ def label_called(text: str) -> Label | None:
     code = normalise_code(text)
     labels = Label.objects.select_related("replaced_by", "voided_by")
     return labels.filter(code=code).first() if code else None
+
+
+def sticker_of_label(code: str) -> Sticker | None:
+    """Return what the label of a code is on, for whoever follows codes, and what counts if it is void."""
+    label = Label.objects.filter(code=code).first()
+    if label is None:
+        return None
+    thing, newest = thing_on(label), None
+    if label.voided_at:
+        newest = live_labels(labels_of([thing])).get(thing)
+    return Sticker(label.thing_code, label.voided_at, newest.code if newest else "")
 
 
 def thing_on(label: Label) -> Thing:

@@ -12,6 +12,7 @@ from django.db.models import Model, QuerySet
 from inventory.calculations.codes import normalise_code
 from inventory.models import Bin, Delivery, Lot
 from inventory.queries.bins import bin_named
+from inventory.queries.codes import row_coded
 from inventory.queries.deliveries import delivery_numbered
 from inventory.queries.lots import lot_label
 from products.models import Label, Part
@@ -100,7 +101,7 @@ def one_named(kind: str, text: str) -> Model | None:
         return bin_named(text)
     if kind == DELIVERY:
         return delivery_numbered(text)
-    return rows_of(kind).filter(code=normalise_code(text) or "").first()
+    return row_coded(rows_of(kind), text)
 
 
 def name_of(row: Model) -> str:

@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.forms.fields import WeighedForm
 from inventory.models import Bin
+from inventory.queries.codes import void_note
 from inventory.templatetags.quantities import mass as written
 from workshop.actions.yields import Outcome
 from workshop.forms.runs import as_large_choices
@@ -96,6 +97,9 @@ class YieldForm(WeighedForm):
 
     def named_bin(self, text: str) -> Bin | None:
         """Return the bin that was typed or scanned, or put an error on its field."""
+        if note := void_note(text, self.cleaned_data.get("key")):
+            self.add_error("other", ValidationError(note, code="void-label"))
+            return None
         found = bin_called(text) if text else None
         if found is None:
             sentence = _("No bin answers to this; scan its label or type its name, such as B-07.")

@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from inventory.forms.fields import ActForm
 from inventory.models import Lot
+from inventory.queries.codes import void_note
 from inventory.templatetags.quantities import mass
 from inventory.views.access import allows, attempt, page
 from products.models import Part
@@ -25,9 +26,10 @@ from workshop.views.scales import remember_scale, usual_scale
 def load(request, code):
     run = named_run(code)
     typed = request.GET.get("from", "").strip()
-    lot = lot_called(typed) if typed else None
+    note = "" if "chosen" in request.GET else void_note(typed, request.POST.get("key"))
+    lot = lot_called(typed) if typed and not note else None
     if lot is None:
-        return choose(request, run, typed)
+        return choose(request, run, typed, note)
     part = part_of(lot)
     form = load_form(request, lot, part)
     if form.is_valid():
@@ -42,11 +44,12 @@ def load(request, code):
     return page(request, "workshop/charges/load.html", context, form)
 
 
-def choose(request, run: Run, typed: str):
-    """Show what fits, large; a code that led nowhere stays in its box and answers 422."""
+def choose(request, run: Run, typed: str, note: str):
+    """Show what fits, large; a code that led nowhere or is void stays in its box and answers 422."""
     wanted = wanted_polymers(run)
     context = loading(run) | {
         "typed": typed,
+        "note": note,
         "lots": fitting_lots(run, wanted),
         "parts": fitting_parts(run, wanted),
         "wanted": wanted,

@@ -1,13 +1,19 @@
 """Labels over the API."""
 
+from uuid import uuid4
+
 import pytest
 
-from products.actions.labels import print_labels
+from inventory.models import Bin
+from products.actions.labels import print_labels, void_label
 from products.models import Label
 from products.queries.things import Thing
 from tests.factories.api import client_of, repeated, send
+from tests.factories.book import written
 from tests.factories.grids import GridFactory
-from tests.factories.inventory import BinFactory, make_act
+from tests.factories.inventory import BinFactory, make_act, make_delivery
+from tests.factories.workshop import make_run
+from workshop.models import Load
 
 pytestmark = pytest.mark.django_db
 
@@ -72,3 +78,48 @@ def test_a_void_label_is_not_drawn(api_client, label):
 def test_the_list_asks_the_same_for_any_length(api_client, label, django_assert_max_num_queries):
     with django_assert_max_num_queries(3):
         assert api_client.get("/api/labels/").json()["count"] == 1
+
+
+def test_the_code_of_a_new_label_is_an_address(api_client, label):
+    new = send(api_client, f"labels/{label.code}/replace/", reason="lost").json()["replaced_by"]
+    assert api_client.get(f"/api/bins/{new}/").json()["code"] == label.code
+
+
+def test_a_bin_is_named_by_its_new_label(api_client, label, operator):
+    lot = make_delivery(operator).lot
+    new = send(api_client, f"labels/{label.code}/replace/", reason="lost").json()["replaced_by"]
+    answer = send(api_client, "moves/", lot=lot.code, to_bin=new)
+    assert answer.status_code == 201
+    assert Bin.objects.get(code=label.code).lots.open().exists()
+
+
+@pytest.mark.parametrize("way", ["void", "replace"])
+def test_a_void_label_moves_nothing(api_client, label, operator, way):
+    lot = make_delivery(operator).lot
+    send(api_client, f"labels/{label.code}/{way}/", reason="lost")
+    before = written()
+    answer = send(api_client, "moves/", lot=lot.code, to_bin=label.code)
+    assert "void since" in answer.json()["fields"]["to_bin"][0]
+    assert written() == before
+
+
+def test_a_void_label_of_a_delivery_loads_nothing(api_client, operator):
+    lot, run = make_delivery(operator).lot, make_run(operator, "granulate")
+    void_only_label("delivery", lot.code, operator)
+    answer = send(api_client, f"runs/{run.code}/loads/", lot=lot.code)
+    assert "void since" in answer.json()["fields"]["lot"][0]
+    assert not Load.objects.exists()
+
+
+def test_an_act_done_before_the_label_was_void_is_answered_as_the_first_time(api_client, operator):
+    lot, body = make_delivery(operator).lot, {"uuid": str(uuid4())}
+    body |= {"lot": lot.code, "to_bin": BinFactory().name}
+    first = send(api_client, "moves/", **body)
+    void_only_label("delivery", lot.code, operator)
+    assert send(api_client, "moves/", **body).json() == first.json()
+
+
+def void_only_label(kind, code, by):
+    """Print a label of a thing and void it."""
+    printing = print_labels(things=[Thing(kind, code)], grid=GridFactory(), act=make_act(by))
+    void_label(label=printing.labels.get(), act=make_act(by, "torn"))
