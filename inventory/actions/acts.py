@@ -21,6 +21,10 @@ from inventory.queries.access import role_of
 
 CLOCK_SLACK = timedelta(minutes=5)
 LONGEST_REASON = 300
+USED = """
+SELECT EXISTS (SELECT 1 FROM inventory_posting WHERE uuid = %s)
+    OR EXISTS (SELECT 1 FROM inventory_change WHERE uuid = %s)
+"""
 
 
 @dataclass(frozen=True)
@@ -82,15 +86,25 @@ def earlier(act: Act, request: dict) -> Posting | Change | None:
             "future", _("The time lies in the future; set the tablet's clock or the time.")
         )
     wait_for_turn(act.key)
+    if not is_used(act.key):
+        return None
     found = (
         Posting.objects.filter(uuid=act.key).first() or Change.objects.filter(uuid=act.key).first()
     )
-    if found and found.fingerprint != fingerprint(request):
+    if found.fingerprint != fingerprint(request):
         raise refusal(
             "key-reused",
             _("This id was used for another entry; open the page anew and enter it again."),
         )
     return found
+
+
+def is_used(key: UUID) -> bool:
+    """Return whether a posting or a change has this id; one statement, since every act asks it."""
+    value = Posting._meta.get_field("uuid").get_db_prep_value(key, connection)  # noqa: SLF001
+    with connection.cursor() as cursor:
+        cursor.execute(USED, [value, value])
+        return bool(cursor.fetchone()[0])
 
 
 def wait_for_turn(key: UUID) -> None:

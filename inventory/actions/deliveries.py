@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.changes import record_change
 from inventory.actions.fills import guard_bin_material, guard_room, pour
-from inventory.actions.locks import lock_bins, lock_lots
+from inventory.actions.locks import lock_bins, lock_with_fill
 from inventory.actions.lots import hold_what_is_doubtful
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
@@ -118,11 +118,10 @@ def refuse_delivery(*, receipt: Receipt, act: Act) -> Delivery:
 
 def put_in_bin(lot: Lot, bin: Bin, act: Act) -> None:
     """Post the whole delivery on into a locked bin that holds something already."""
-    fill = open_lot_in(bin)
-    lock_lots(lot, *([fill] if fill else []))
+    fill, _ours = lock_with_fill(bin, lot)
     mass = book_mass(lot)
     request = act.request("move", source=lot, bin=bin, mass=mass)
-    pour(source=lot, bin=bin, mass=mass, act=act, request=request)
+    pour(source=lot, bin=bin, fill=fill, mass=mass, act=act, request=request)
     lot.refresh_from_db()
 
 

@@ -13,34 +13,34 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.acts import Act
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
-from inventory.models import Bin, Blend, Lot, Mass, Material, Posting, Transfer
+from inventory.models import Bin, Blend, Hold, Lot, Mass, Material, Posting, Transfer
 from inventory.queries.blends import (
     CannotMix,
     combined_colour,
     combined_form,
     combined_polymer,
 )
-from inventory.queries.lots import book_mass, is_on_hold, lot_label, open_lot_in
+from inventory.queries.lots import book_mass, lot_label
 from inventory.queries.traces import polymer_shares
 
 ROUNDING_MG = 0.5  # shares are floats, masses whole
 
 
 def fill_bin(
-    *, bin: Bin, giver: Lot, incoming: Material, mass_mg: int, at: datetime
+    *, bin: Bin, fill: Lot | None, giver: Lot, incoming: Material, mass_mg: int, at: datetime
 ) -> tuple[Lot, list[Line]]:
     """Return the lot that takes mg from the giver, and the lines that bring over what was left.
 
-    The bin, its fill and the giver must be locked; `incoming` is what the giver's material is when
-    it arrives. Refuses `retired`, `overfull`, `on-hold`, `unknown-material`,
-    `polymer-mismatch` and `colour-mismatch`.
+    The bin, its `fill` (None when it is empty) and the giver must be locked, see
+    `lock_with_fill`; `incoming` is what the giver's material is when it arrives. Refuses `retired`, `overfull`,
+    `on-hold`, `unknown-material`, `polymer-mismatch` and `colour-mismatch`.
     """
-    fill = open_lot_in(bin)
     guard_room(bin, fill, mass_mg)
     guard_bin_material(bin, incoming)
     if fill is None:
+        guard_holds(giver)
         return new_fill(bin, incoming, at), []
-    guard_hold(fill)
+    guard_holds(fill, giver)
     material = mixed_into(bin, {fill: fill.held_mg, giver: mass_mg}, incoming)
     if fill.kind == Lot.Kind.FILL and fill.out_mg == 0 and fill.material == material:
         return fill, []
@@ -48,13 +48,14 @@ def fill_bin(
     return lot, [Line(fill, lot, book_mass(fill), Transfer.Role.REMAINDER)]
 
 
-def pour(*, source: Lot, bin: Bin, mass: Mass, act: Act, request: dict) -> Posting:
-    """Post some of a lot into a bin, both locked; refuses what either of them refuses."""
-    guard_hold(source)
-    fill, lines = fill_bin(
-        bin=bin, giver=source, incoming=source.material, mass_mg=mass.mg, at=act.at
+def pour(
+    *, source: Lot, bin: Bin, fill: Lot | None, mass: Mass, act: Act, request: dict
+) -> Posting:
+    """Post some of a lot into a bin, all locked; refuses what either of them refuses."""
+    target, lines = fill_bin(
+        bin=bin, fill=fill, giver=source, incoming=source.material, mass_mg=mass.mg, at=act.at
     )
-    move = Line(source, fill, mass, Transfer.Role.MOVED)
+    move = Line(source, target, mass, Transfer.Role.MOVED)
     reference = f"{source.bin or source} > {bin}"[:60]
     lines = [*lines, move]
     return post(act=act, kind=Posting.Kind.MOVE, lines=lines, request=request, reference=reference)
@@ -86,14 +87,13 @@ def guard_room(bin: Bin, fill: Lot | None, mass_mg: int) -> None:
         )
 
 
-def guard_hold(lot: Lot) -> None:
-    """Refuse a lot that is on hold."""
-    if is_on_hold(lot):
-        raise refusal(
-            "on-hold",
-            _("%(lot)s is on hold; the lead must lift the hold first."),
-            lot=lot_label(lot),
-        )
+def guard_holds(*lots: Lot) -> None:
+    """Refuse lots of which one is on hold; asked once they are locked, or a hold could slip in."""
+    held = set(Hold.objects.open().filter(lot__in=lots).values_list("lot_id", flat=True))
+    for lot in lots:
+        if lot.pk in held:
+            sentence = _("%(lot)s is on hold; the lead must lift the hold first.")
+            raise refusal("on-hold", sentence, lot=lot_label(lot))
 
 
 def guard_bin_material(bin: Bin, incoming: Material) -> None:

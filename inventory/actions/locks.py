@@ -1,6 +1,7 @@
 """Locks are taken in one order everywhere: bins before lots, each in primary-key order."""
 
 from django.db import models
+from django.db.models import F, Q
 
 from inventory.models import Bin, Lot
 
@@ -22,6 +23,21 @@ def lock_lots(*lots: Lot) -> list[Lot]:
     rows = locked.select_related("polymer", "colour", "bin").filter(pk__in=keys).order_by("pk")
     found = {lot.pk: lot for lot in rows}
     return [found[lot.pk] for lot in lots]
+
+
+def lock_with_fill(bin: Bin, *lots: Lot) -> tuple[Lot | None, list[Lot]]:
+    """Return what a locked bin holds now, if anything, and fresh rows of the lots, all locked.
+
+    One statement finds and locks them together, in primary-key order, so that none can
+    change between the finding and the locking.
+    """
+    keys = {lot.pk for lot in lots}
+    wanted = Q(pk__in=keys) | Q(bin=bin, out_mg__lt=F("in_mg"))
+    locked = Lot.objects.select_for_update(of=("self",))
+    rows = locked.select_related("polymer", "colour", "bin").filter(wanted).order_by("pk")
+    found = {lot.pk: lot for lot in rows}
+    fills = [lot for lot in found.values() if lot.bin_id == bin.pk and lot.held_mg]
+    return (fills[0] if fills else None), [found[lot.pk] for lot in lots]
 
 
 def fresh(row: models.Model):

@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.fills import pour
-from inventory.actions.locks import lock_bins, lock_lots
+from inventory.actions.locks import lock_bins, lock_lots, lock_with_fill
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
 from inventory.models import (
@@ -19,7 +19,7 @@ from inventory.models import (
     Posting,
     Transfer,
 )
-from inventory.queries.lots import book_mass, is_on_hold, lot_label, open_lot_in
+from inventory.queries.lots import book_mass, is_on_hold, lot_label
 
 
 @transaction.atomic
@@ -33,12 +33,12 @@ def move_lot(*, lot: Lot, bin: Bin, act: Act, mass: Mass | None = None) -> Posti
     if done := earlier(act, request):
         return done
     bin = lock_bins(bin)[bin.pk]
-    in_bin = open_lot_in(bin)
-    lot = lock_lots(lot, *([in_bin] if in_bin else []))[0]
+    fill, (lot,) = lock_with_fill(bin, lot)
     guard_stock(lot)
     if lot.bin_id == bin.pk:
         raise refusal("same-bin", _("It is in this bin already; choose another bin."))
-    return pour(source=lot, bin=bin, mass=mass or all_of(lot), act=act, request=request)
+    mass = mass or all_of(lot)
+    return pour(source=lot, bin=bin, fill=fill, mass=mass, act=act, request=request)
 
 
 @transaction.atomic

@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier
-from inventory.actions.fills import guard_hold, mixed_polymer
+from inventory.actions.fills import guard_holds, mixed_polymer
 from inventory.actions.locks import fresh, lock_lots
 from inventory.actions.lots import all_of
 from inventory.actions.postings import Line, post
@@ -54,7 +54,7 @@ def load_run(*, run: Run, portion: Portion, act: Act, charge_number: int | None 
     charge, is_new = charge_to_load(run, charge_number)
     lot = lock_with_charge(portion.lot, charge)
     part = guard_load(run, lot)
-    guard_hold(lot)
+    guard_holds(lot)
     guard_charge(charge, machine, lot)
     mass, pieces, lines = loaded_mass(lot, part, portion)
     settle_material(run, charge, lot, mass, act)
@@ -120,7 +120,7 @@ def guard_charge(charge: Charge, machine: Machine, lot: Lot) -> None:
             _("Charge %(number)s has yielded and is sealed; load the next charge."),
             number=charge.number,
         )
-    guard_hold(charge.lot)
+    guard_holds(charge.lot)
     guard_machine(machine, lot.polymer, charge.lot.polymer if charge.lot.in_mg else None)
 
 
@@ -211,7 +211,7 @@ def carry_over(*, run: Run, act: Act) -> Load:
     if charge is None or not charge.lot.out_mg or not charge.lot.held_mg:
         raise refusal("empty", _("Nothing is left to carry over; load from a bin."))
     (lot,) = lock_lots(charge.lot)
-    guard_hold(lot)
+    guard_holds(lot)
     following = Charge(run=run, number=run.charges.count() + 1)
     mass = book_mass(lot)
     settle_material(run, following, lot, mass, act)

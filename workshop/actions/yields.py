@@ -7,13 +7,12 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
-from inventory.actions.fills import fill_bin, guard_hold
-from inventory.actions.locks import lock_bins, lock_lots
+from inventory.actions.fills import fill_bin, guard_holds
+from inventory.actions.locks import lock_bins, lock_lots, lock_with_fill
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
 from inventory.calculations.masses import split_mass
 from inventory.models import Bin, Lot, Mass, Material, OriginClass, Posting, Transfer
-from inventory.queries.lots import open_lot_in
 from products.actions.parts import write_parts
 from products.models import Design
 from workshop.actions.runs import locked_open_run
@@ -62,8 +61,8 @@ def yield_from_run(
     charge = charge_to_empty(run, charge_number)
     guard_outcome(run, outcome, act)
     targets, lines = places(run, charge, outcome, act)
-    if targets != [None]:
-        guard_hold(charge.lot)
+    if outcome.kind == Yield.Kind.PART:
+        guard_holds(charge.lot)
     lines += flows(run, charge, outcome, targets, act)
     posting = post(
         act=act, kind=Posting.Kind.YIELD, lines=lines, request=request, reference=run.reference
@@ -128,11 +127,11 @@ def places(run: Run, charge: Charge, outcome: Outcome, act: Act) -> tuple[list, 
         charge.lot = lock_lots(lot)[0]
         return [None], []
     bin = lock_bins(outcome.bin)[outcome.bin.pk]
-    fill = open_lot_in(bin)
-    charge.lot = lock_lots(lot, *([fill] if fill else []))[0]
+    fill, (charge.lot,) = lock_with_fill(bin, lot)
     form = form_of_yield(run.operation, outcome.kind, charge.lot.form)
     target, lines = fill_bin(
         bin=bin,
+        fill=fill,
         giver=charge.lot,
         incoming=Material(charge.lot.polymer, charge.lot.colour, form),
         mass_mg=outcome.mass.mg,
