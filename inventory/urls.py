@@ -19,6 +19,7 @@ urlpatterns = [
     path("bins/", bins.board, name="bin-board"),
     path("bins/new/", bins.create, name="bin-create"),
     path("bins/<slug:code>/", bins.detail, name="bin-detail"),
+    path("bins/<slug:code>/history/", bins.history, name="bin-history"),
     path("bins/<slug:code>/put/", bins.put, name="bin-put"),
     path("bins/<slug:code>/edit/", bins.edit, name="bin-edit"),
     path("bins/<slug:code>/retire/", bins.retire, name="bin-retire"),

@@ -23,6 +23,7 @@ from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import listing, paged
 
 CONTENTS_PER_PAGE = 4
+LATEST = 6  # lines of history on the page of a bin; what it is opened for is what it holds
 
 
 @reads
@@ -37,18 +38,26 @@ def board(request):
 def detail(request, code):
     bin = bin_with_code(code)
     fill = fills_of([bin]).get(bin.pk)
-    shown = paged(request, contents_of(bin), per_page=CONTENTS_PER_PAGE)
+    newest = list(contents_of(bin)[:2])
     context = {
         "place": "bins",
         "bin": bin,
         "card": bin_card(bin, fill),
         "fill": fill,
         "hold": fill.holds.open().first() if fill and fill.is_held else None,
-        "page": shown,
-        "entries": history_in_bin(bin, bin_history(bin, list(shown))),
+        "entries": history_in_bin(bin, bin_history(bin, newest, most=LATEST)),
         "can": granted(request.user),
     }
     return page(request, "inventory/bins/detail.html", context)
+
+
+@reads
+def history(request, code):
+    bin = bin_with_code(code)
+    shown = paged(request, contents_of(bin), per_page=CONTENTS_PER_PAGE)
+    entries = history_in_bin(bin, bin_history(bin, list(shown)))
+    context = {"place": "bins", "bin": bin, "page": shown, "entries": entries}
+    return page(request, "inventory/bins/history.html", context)
 
 
 @allows("bin.create")

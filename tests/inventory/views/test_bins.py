@@ -8,6 +8,7 @@ from django.urls import reverse
 from inventory.actions.lots import hold_lot
 from inventory.models import Bin
 from inventory.queries.lots import open_lot_in
+from inventory.views.bins import LATEST
 from tests.factories.inventory import (
     KG,
     BinFactory,
@@ -19,6 +20,10 @@ from tests.factories.workshop import load, make_run
 
 BOARD_QUERIES = 10
 PAGE_QUERIES = 10
+
+
+def history_of(bin):
+    return reverse("inventory:bin-history", args=[bin.code])
 
 
 def shown(client, **query):
@@ -99,6 +104,17 @@ def test_a_bin_page_keeps_to_its_queries_however_long_its_history(floor, operato
         load(run, lot, operator, KG // 10)
     with CaptureQueriesContext(connection) as asked:
         answer = floor.get(bin.get_absolute_url())
+    assert len(answer.context["entries"]) == LATEST
+    assert len(asked) <= PAGE_QUERIES
+
+
+def test_the_whole_history_of_a_bin_is_on_a_page_of_its_own(floor, operator):
+    bin, lot = make_full_bin(operator)
+    run = make_run(operator)
+    for _ in range(30):
+        load(run, lot, operator, KG // 10)
+    with CaptureQueriesContext(connection) as asked:
+        answer = floor.get(history_of(bin))
     assert len(answer.context["entries"]) == 31
     assert len(asked) <= PAGE_QUERIES
 
@@ -108,8 +124,8 @@ def test_older_contents_of_a_bin_stand_on_the_next_page(floor, operator):
     for _ in range(4):
         load(make_run(operator), open_lot_in(bin), operator)
         make_delivery(operator, bin=bin)
-    first = floor.get(bin.get_absolute_url()).context
-    second = floor.get(bin.get_absolute_url(), {"page": 2}).context
+    first = floor.get(history_of(bin)).context
+    second = floor.get(history_of(bin), {"page": 2}).context
     assert [entry.mass_mg for entry in first["entries"]] == [10 * KG, -10 * KG] * 3 + [10 * KG]
     assert [entry.mass_mg for entry in second["entries"]] == [-10 * KG, 10 * KG]
 
