@@ -2,22 +2,25 @@
 
 from django.http import Http404
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 from django_filters.rest_framework import FilterSet
 from drf_spectacular.utils import extend_schema
-from rest_framework import serializers
+from rest_framework import serializers, status
+from rest_framework.exceptions import APIException
 
 from inventory.api.acts import ActView, Body, ChangeSerializer, ReasonBody, change_of
 from inventory.api.fields import FoundField, TextField, WholeField
 from inventory.api.filters import MomentFilter
 from inventory.api.names import by_name, found
 from inventory.api.reads import ListView, OneView
+from inventory.api.schemas import RefusalSerializer
 from inventory.calculations.codes import normalise_code
 from products.actions.labels import print_labels
 from products.api.files import PDF, FileView, file_answer, file_responses
 from products.calculations.qr_codes import AddressError
 from products.models import Label, LabelGrid, Printing
 from products.queries.labels import labels_on, printing_list
-from products.queries.sheets import sheet_of
+from products.queries.sheets import is_open, sheet_of
 from products.queries.things import MOST_THINGS, Thing
 
 MOST_A_SHEET = 2500
@@ -131,15 +134,26 @@ class OnePrinting(OneView):
         return printing_with(self.get_queryset(), self.kwargs["uuid"])
 
 
-@extend_schema(responses=file_responses(PDF))
+class SheetClosed(APIException):
+    """A sheet that was printed long ago."""
+
+    status_code = status.HTTP_410_GONE
+    default_code = "sheet-closed"
+    default_detail = _("This sheet is closed; print its labels again and say why.")
+
+
+@extend_schema(responses=file_responses(PDF) | {410: RefusalSerializer})
 class Sheet(FileView):
-    """The sheet of a printing as a PDF; labels that are void now are left out."""
+    """The sheet of a printing as a PDF, for a quarter of an hour; labels void now are left out."""
 
     queryset = printing_list()
 
     def get(self, request, uuid):
+        printing = printing_with(self.get_queryset(), uuid)
+        if not is_open(printing):
+            raise SheetClosed
         try:
-            content = sheet_of(printing_with(self.get_queryset(), uuid))
+            content = sheet_of(printing)
         except AddressError:
             content = None
         if content is None:

@@ -16,7 +16,12 @@ from products.calculations.label_plans import LEAST_LABEL_MM
 from products.calculations.ranges import RangeNote
 from products.forms.parts import PartFilter
 from products.models import LabelGrid
-from products.queries.labels import grid_used_last
+from products.queries.labels import (
+    grid_used_last,
+    printed_labels,
+    printing_numbered,
+    thing_on,
+)
 from products.queries.parts import part_list
 from products.queries.sheets import DPI, HEIGHT_MM, WIDTH_MM
 from products.queries.things import (
@@ -66,7 +71,8 @@ def things_asked(query: QueryDict) -> list[Thing]:
     """Return the things that an address asks for.
 
     By codes (`bin=`, `lot=`, `delivery=`, `part=`), by run (`run=R-0042`), from one to another
-    (`kind=bin&from=B-01&to=B-09`), or all that a list shows (`pick=bin` and its filters).
+    (`kind=bin&from=B-01&to=B-09`), all that a list shows (`pick=bin` and its filters), or what
+    was printed together before and is not void (`printing=` and a UUID).
     """
     named = [thing_named(f"{kind}:{text}") for kind in FILTERS for text in query.getlist(kind)]
     things = [thing for thing in named if thing]
@@ -74,6 +80,8 @@ def things_asked(query: QueryDict) -> list[Thing]:
         things += parts_of_run(query["run"])
     if query.get("kind") in FILTERS and query.get("from"):
         things += things_between(query["kind"], query["from"], query.get("to") or query["from"])
+    if printing := printing_numbered(query.get("printing", "")):
+        things += [thing_on(label) for label in printed_labels(printing)]
     if (kind := query.get("pick")) in FILTERS:
         codes = filtered(kind, query).qs.values_list("code", flat=True)[: MOST_THINGS + 1]
         things += [Thing(kind, code) for code in codes]
@@ -115,10 +123,11 @@ class PrintForm(ActForm):
         """Return what the form shows at first: grid and start of the address, or the grid used last."""
         asked = query.get("grid", "")
         grids = LabelGrid.objects.filter(pk=asked[:9]) if asked.isdecimal() else ()
-        start = query.get("start", "")
+        start, before = query.get("start", ""), printing_numbered(query.get("printing", ""))
+        usual = before.grid if before and before.grid else grid_used_last()
         return {
             "things": " ".join(map(str, things)),
-            "grid": grids[0] if grids else grid_used_last(),
+            "grid": grids[0] if grids else usual,
             "start": int(start[:4]) if start.isdecimal() else 1,
         }
 

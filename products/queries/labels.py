@@ -1,6 +1,7 @@
 """Questions about labels: which a thing has, what a printed code leads to, what was printed when."""
 
 from collections.abc import Iterable, Mapping
+from uuid import UUID
 
 from django.db.models import Count, Model, QuerySet
 
@@ -96,6 +97,15 @@ def labels_on(printing: Printing) -> list[Label]:
 def printed_labels(printing: Printing) -> list[Label]:
     """Return the labels of a printing in the order of the sheet, without those that are void now."""
     return [label for label in labels_on(printing) if not label.voided_at]
+
+
+def printing_numbered(text: str) -> Printing | None:
+    """Return the printing of a UUID as text, or None."""
+    try:
+        uuid = UUID(text)
+    except ValueError:
+        return None
+    return Printing.objects.select_related("grid").filter(uuid=uuid).first()
 
 
 def printings_of(label: Label) -> QuerySet[Printing]:

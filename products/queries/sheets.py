@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.utils import timezone
 
+from inventory.models import Change
 from products.calculations.label_geometry import pages
 from products.calculations.label_images import label_png, label_svg
 from products.calculations.label_pictures import picture
@@ -20,6 +21,7 @@ from products.queries.things import Thing, found_things
 
 WIDTH_MM, HEIGHT_MM = 62.0, 29.0  # of a single label where nobody names a size
 DPI = 300
+OPEN_FOR = timedelta(minutes=15)  # enough for a printer that jams
 
 
 def texts_of_labels(labels: Sequence[Label], *, on: datetime) -> list[LabelText]:
@@ -27,6 +29,16 @@ def texts_of_labels(labels: Sequence[Label], *, on: datetime) -> list[LabelText]
     codes = {thing_on(label): label.code for label in labels}
     rows = found_things(codes)
     return label_texts(rows, codes, on=on)
+
+
+def is_open(printing: Printing) -> bool:
+    """Return whether a sheet may still be opened, to print it: later it would be a reprint unlogged.
+
+    It also shows what things held when it was printed, which only holds for so long. The time
+    that counts is that in the book.
+    """
+    recorded = Change.objects.filter(uuid=printing.uuid).values_list("recorded_at", flat=True)
+    return any(timezone.now() < at + OPEN_FOR for at in recorded)
 
 
 def sheet_of(printing: Printing) -> bytes | None:

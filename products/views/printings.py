@@ -12,7 +12,7 @@ from products.forms.labels import PrintForm, note_sentence, row_names, things_as
 from products.models import LabelGrid
 from products.queries.addresses import differing_address
 from products.queries.labels import printed_before, printed_labels, printing_list
-from products.queries.sheets import outlook_of, preview_of, sheet_of
+from products.queries.sheets import is_open, outlook_of, preview_of, sheet_of
 from products.queries.things import MOST_THINGS, Thing, found_things, name_of
 from products.views.drawings import pdf, svg
 
@@ -106,6 +106,7 @@ def detail(request, uuid):
         "printing": printing,
         "labels": labels,
         "has_sheet": bool(labels and printing.grid_id),
+        "is_open": is_open(printing),
         "can": granted(request.user),
     }
     return page(request, "products/labels/printing.html", context)
@@ -114,6 +115,10 @@ def detail(request, uuid):
 @reads
 def sheet(request, uuid):
     printing = get_object_or_404(printing_list(), uuid=uuid)
+    if not is_open(printing):
+        closed = detail(request, uuid)
+        closed.status_code = 410
+        return closed
     try:
         content = sheet_of(printing)
     except AddressError:

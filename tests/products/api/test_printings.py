@@ -1,10 +1,13 @@
 """Printing labels over the API."""
 
+from datetime import timedelta
+
 import pypdfium2
 import pytest
 import zxingcpp
 
 from products.models import Printing
+from products.queries import sheets
 from tests.factories.api import client_of, repeated, send
 from tests.factories.grids import GridFactory
 from tests.factories.inventory import BinFactory
@@ -101,3 +104,10 @@ def test_a_printing_whose_labels_are_void_has_no_sheet(api_client, body, bin):
     send(api_client, f"labels/{bin.code}/void/", reason="torn")
     answer = api_client.get(sheet, headers={"accept": "application/pdf"})
     assert (answer.status_code, answer.json()["code"]) == (404, "not-found")
+
+
+def test_an_old_sheet_is_closed(api_client, body, monkeypatch):
+    sheet = send(api_client, "printings/", **body).json()["sheet"]
+    monkeypatch.setattr(sheets, "OPEN_FOR", timedelta(0))
+    answer = api_client.get(sheet)
+    assert (answer.status_code, answer.json()["code"]) == (410, "sheet-closed")

@@ -1,13 +1,16 @@
 """The sheet before it is printed, the print, and its PDF."""
 
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
 from django.urls import reverse
 
+from products.actions.labels import void_label
 from products.models import Label, Part, Printing
+from products.queries import sheets
 from tests.factories.grids import GridFactory, RollFactory
-from tests.factories.inventory import KG, BinFactory, make_full_bin
+from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
 
 pytestmark = pytest.mark.django_db
@@ -181,3 +184,46 @@ def test_the_page_of_a_run_offers_the_labels_of_its_parts(run, floor):
     assert f"{PRINT}?run={run.number}" in page
     part = Part.objects.first()
     assert f"{PRINT}?part={part.code}" in floor.get(part.get_absolute_url()).content.decode()
+
+
+@pytest.fixture
+def old(bin, grid, floor, monkeypatch):
+    """A printing whose sheet went to the printer long ago."""
+    floor.post(PRINT, sent(bin, grid, start="5"))
+    monkeypatch.setattr(sheets, "OPEN_FOR", timedelta(0))
+    return Printing.objects.get()
+
+
+def test_an_old_sheet_is_not_opened_again_but_printed_again(old, floor):
+    answer = floor.get(reverse("products:printing-sheet", args=[old.uuid]))
+    page = answer.content.decode()
+    assert answer.status_code == 410
+    assert "Its sheet is closed" in page
+    assert f"{PRINT}?printing={old.uuid}" in page
+
+
+def test_printing_an_old_sheet_again_asks_why_and_offers_the_same_sheet(old, bin, grid, floor):
+    answer = floor.get(PRINT, {"printing": old.uuid})
+    assert (answer.context["names"], answer.context["again"]) == ([bin.name], 1)
+    assert answer.context["grid"] == grid
+
+
+def test_void_labels_of_an_old_sheet_are_printed_no_more(old, floor, operator):
+    void_label(label=old.labels.get(), act=make_act(operator, "torn"))
+    assert floor.get(PRINT, {"printing": old.uuid}).context["count"] == 0
+
+
+@pytest.mark.parametrize("uuid", ["", "x", "0" * 32])
+def test_a_printing_that_there_is_not_names_nothing(grid, floor, uuid):
+    assert floor.get(PRINT, {"printing": uuid}).context["count"] == 0
+
+
+def test_a_fresh_sheet_may_be_opened_again_when_the_printer_jams(bin, grid, floor):
+    sheet = floor.post(PRINT, sent(bin, grid)).url
+    assert [floor.get(sheet).status_code for _time in "ab"] == [200, 200]
+
+
+def test_an_auditor_is_not_asked_to_print_an_old_sheet(old, reader):
+    page = reader.get(old.get_absolute_url()).content.decode()
+    assert "Its sheet is closed" in page
+    assert "?printing=" not in page
