@@ -1,0 +1,29 @@
+"""Questions about the pauses of a run."""
+
+from datetime import datetime
+
+from django.db.models import QuerySet
+
+from workshop.models import Pause, Run
+
+
+def pauses_of(run: Run) -> QuerySet[Pause]:
+    """Return the pauses of a run in order, each with the row that ended it, if any."""
+    rows = run.pauses.filter(ends__isnull=True).select_related("ended_by", "by")
+    return rows.in_order()
+
+
+def open_pause(run: Run) -> Pause | None:
+    """Return the pause that a run is in, or None."""
+    return pauses_of(run).filter(ended_by__isnull=True).last()
+
+
+def spans(pauses: list[Pause], now: datetime) -> list[tuple[datetime, datetime]]:
+    """Return the beginning and end of pauses; one that goes on ends now."""
+    return [(pause.happened_at, end_of(pause) or now) for pause in pauses]
+
+
+def end_of(pause: Pause) -> datetime | None:
+    """Return when a pause ended, or None while it goes on."""
+    ended_by = getattr(pause, "ended_by", None)
+    return ended_by.happened_at if ended_by else None
