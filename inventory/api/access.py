@@ -8,7 +8,7 @@ from rest_framework.parsers import JSONParser
 from rest_framework.permissions import SAFE_METHODS, BasePermission
 
 from inventory.api.schemas import ApiSchema
-from inventory.queries.access import may, role_of
+from inventory.queries.access import may, may_by_password, role_of
 
 MOST_BODY_BYTES = 1024 * 1024
 
@@ -21,6 +21,8 @@ class MayAct(BasePermission):
     def has_permission(self, request, view):
         if request.method in SAFE_METHODS or not view.act:
             return bool(role_of(request.user))
+        if may_by_password(request.user, view.act):
+            self.message = _("A PIN does not open this; log in with your password for it.")
         return may(request.user, view.act)
 
 

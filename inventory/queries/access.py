@@ -2,6 +2,7 @@
 
 OPERATOR, LEAD, AUDITOR = "operator", "lead", "auditor"
 ROLES = (LEAD, OPERATOR, AUDITOR)
+BENCH = "bench"  # the group of logins that are a place, not a person: they may do nothing
 
 FLOOR = frozenset({OPERATOR, LEAD})
 DESK = frozenset({LEAD})
@@ -9,6 +10,7 @@ DESK = frozenset({LEAD})
 ACTS = {
     "address.move": DESK,
     "blend.switch": DESK,
+    "bin.count": FLOOR,
     "bin.create": DESK,
     "bin.edit": DESK,
     "bin.empty": FLOOR,
@@ -29,7 +31,12 @@ ACTS = {
     "part.hand-over": FLOOR,
     "part.take-back": FLOOR,
     "passport.issue": FLOOR,
+    "pin.own": FLOOR,
+    "pin.set": DESK,
     "posting.reverse": DESK,
+    "round.finish": FLOOR,
+    "round.skip": FLOOR,
+    "round.start": FLOOR,
     "run.abandon": FLOOR,
     "run.close": FLOOR,
     "run.load": FLOOR,
@@ -41,17 +48,58 @@ ACTS = {
 }
 
 
+PASSWORD_ONLY = frozenset({"pin.own"})  # whatever the role, a PIN does not open these
+
+
 def role_of(user) -> str:
-    """Return the user's role, empty when there is none; a superuser is a lead."""
+    """Return the role the user acts in, empty when there is none; by a PIN nobody is a lead.
+
+    A superuser is a lead. A bench has no role, whatever else its login was given.
+    """
     if not user.is_authenticated or not user.is_active:
         return ""
-    if not hasattr(user, "_workshop_role"):
-        names = set(user.groups.values_list("name", flat=True))
-        roles = [role for role in ROLES if role in names]
-        user._workshop_role = LEAD if user.is_superuser else (roles[0] if roles else "")  # noqa: SLF001
-    return user._workshop_role  # noqa: SLF001
+    role = own_role(user)
+    return OPERATOR if role == LEAD and came_by_pin(user) else role
+
+
+def own_role(user) -> str:
+    """Return the role that the user has after logging in with the password."""
+    names = groups_of(user)
+    roles = [role for role in ROLES if role in names]
+    if BENCH in names:
+        return ""
+    return LEAD if user.is_superuser else (roles[0] if roles else "")
+
+
+def groups_of(user) -> set[str]:
+    """Return the names of the user's groups, asked once for a request."""
+    if not hasattr(user, "_workshop_groups"):
+        user._workshop_groups = {group.name for group in user.groups.all()}  # noqa: SLF001
+    return user._workshop_groups  # noqa: SLF001
+
+
+def is_bench(user) -> bool:
+    """Return whether the login is a place where people work, and no person."""
+    return user.is_authenticated and BENCH in groups_of(user)
+
+
+def by_pin(user):
+    """Return the user as somebody who only typed a PIN; every question about roles goes by it."""
+    user._came_by_pin = True  # noqa: SLF001
+    return user
+
+
+def came_by_pin(user) -> bool:
+    """Return whether the user only typed a PIN."""
+    return getattr(user, "_came_by_pin", False)
 
 
 def may(user, act: str) -> bool:
     """Return whether the user may do an act of the table; an act not in it is an error."""
-    return role_of(user) in ACTS[act]
+    allowed = role_of(user) in ACTS[act]
+    return allowed and not (act in PASSWORD_ONLY and came_by_pin(user))
+
+
+def may_by_password(user, act: str) -> bool:
+    """Return whether only the PIN stands in the way of an act."""
+    return came_by_pin(user) and not may(user, act) and own_role(user) in ACTS[act]

@@ -7,7 +7,7 @@ from django.db import IntegrityError
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
-from inventory.queries.access import ACTS, may, role_of
+from inventory.queries.access import ACTS, may, may_by_password, role_of
 
 
 def allows(act: str):
@@ -17,15 +17,20 @@ def allows(act: str):
         @wraps(view)
         def guarded(request, *args, **kwargs):
             if not may(request.user, act):
-                raise PermissionDenied(
-                    _("Your role may read this page but not do this; ask the lead.")
-                )
+                raise PermissionDenied(why_not(request.user, act))
             return view(request, *args, **kwargs)
 
         guarded.act = act
         return guarded
 
     return wrap
+
+
+def why_not(user, act: str) -> str:
+    """Return the sentence for somebody who may not do an act."""
+    if may_by_password(user, act):
+        return _("A PIN does not open this; log in with your password for it.")
+    return _("Your role may read this page but not do this; ask the lead.")
 
 
 def reads(view):
@@ -58,6 +63,7 @@ def page(request, template: str, context: dict, form=None):
     status = 422 if form is not None and form.errors else 200
     response = render(request, template, context | ({"form": form} if form else {}), status=status)
     if form is not None:
+        response.form = form
         # Going back after an entry shows a new form, not the one that was sent already.
         response.headers["Cache-Control"] = "no-store"
     return response
