@@ -2,7 +2,7 @@
 
 from inventory.models.bins import Bin
 from inventory.models.changes import Change
-from inventory.models.counts import Count
+from inventory.models.counts import Count, Reading
 from inventory.models.deliveries import Condition, Delivery, Identification
 from inventory.models.lots import Hold, Lot, Material
 from inventory.models.materials import (
@@ -36,6 +36,7 @@ __all__ = [
     "OriginClass",
     "Polymer",
     "Posting",
+    "Reading",
     "Round",
     "Scale",
     "Source",

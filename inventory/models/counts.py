@@ -1,14 +1,41 @@
 """Counts: what a scale showed of a bin, beside the book; append-only by trigger."""
 
+from dataclasses import dataclass
+
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from inventory.calculations.weighing import expanded, sum_uncertainty
 from inventory.models.bins import Bin
 from inventory.models.lots import Lot
 from inventory.models.postings import Posting
 from inventory.models.rounds import Stop
-from inventory.models.scales import Scale
+from inventory.models.scales import Mass, Scale
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What a scale showed of a bin; the bin's tare comes off unless another is given, 0 for none."""
+
+    shown_mg: int
+    scale: Scale | None = None
+    tare_mg: int | None = None
+
+    def taken_off_mg(self, bin: Bin) -> int:
+        """Return the tare to take off, in mg."""
+        return bin.tare_mg if self.tare_mg is None else self.tare_mg
+
+    def net(self, bin: Bin) -> Mass:
+        """Return what is in the bin, never below zero."""
+        taken_off_mg = self.taken_off_mg(bin)
+        readings = 2 if taken_off_mg else 1
+        return Mass.weighed(max(0, self.shown_mg - taken_off_mg), self.scale, readings=readings)
+
+    def plain(self) -> dict:
+        """Return what a fingerprint needs of it."""
+        scale = self.scale.name if self.scale else None
+        return {"shown_mg": self.shown_mg, "scale": scale, "tare_mg": self.tare_mg}
 
 
 class CountQuerySet(models.QuerySet):
@@ -86,3 +113,20 @@ class Count(models.Model):
     def difference_mg(self) -> int:
         """What the scale showed more than the book said."""
         return self.net_mg - self.book_mg
+
+    @property
+    def expanded_mg(self) -> float:
+        """U (k = 2) of the difference, in mg."""
+        return expanded(sum_uncertainty((self.book_uncertainty_ug, self.uncertainty_ug))) / 1000
+
+    @property
+    def is_reversed(self) -> bool:
+        """Whether its correction was reversed; the posting must have come with `reversed_by`."""
+        return self.posting is not None and hasattr(self.posting, "reversed_by")
+
+    @property
+    def state(self) -> str:
+        """Agreed, corrected or reversed."""
+        if self.posting_id is None:
+            return "agreed"
+        return "reversed" if self.is_reversed else "corrected"
