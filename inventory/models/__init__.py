@@ -2,6 +2,7 @@
 
 from inventory.models.bins import Bin
 from inventory.models.changes import Change
+from inventory.models.checkpoints import Branch, Checkpoint, Leaf
 from inventory.models.counts import Count, Reading
 from inventory.models.deliveries import Condition, Delivery, Identification
 from inventory.models.lots import Hold, Lot, Material
@@ -22,7 +23,9 @@ __all__ = [
     "Basis",
     "Bin",
     "Blend",
+    "Branch",
     "Change",
+    "Checkpoint",
     "Colour",
     "Condition",
     "Count",
@@ -30,6 +33,7 @@ __all__ = [
     "Form",
     "Hold",
     "Identification",
+    "Leaf",
     "Lot",
     "Mass",
     "Material",

@@ -29,7 +29,15 @@ GUARDS = {
     "sqlite": ("no_update", "no_delete", "no_replace"),
     "postgresql": ("no_change", "no_truncate"),
 }
-GUARDED = ("inventory_posting", "inventory_transfer", "inventory_change", "inventory_count")
+GUARDED = (
+    "inventory_posting",
+    "inventory_transfer",
+    "inventory_change",
+    "inventory_count",
+    "inventory_leaf",
+    "inventory_branch",
+    "inventory_checkpoint",
+)
 WORKING_TRIGGERS = {
     "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
     "postgresql": "SELECT tgname FROM pg_trigger WHERE tgenabled <> 'D'",
