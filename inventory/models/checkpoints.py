@@ -58,10 +58,10 @@ class Checkpoint(models.Model):
     def __str__(self):
         return self.number
 
+    def get_absolute_url(self):
+        return reverse("inventory:checkpoint-detail", args=[self.pk])
+
     @property
     def number(self) -> str:
         """What people call it."""
         return f"C-{self.pk:04d}"
-
-    def get_absolute_url(self):
-        return reverse("inventory:checkpoint-detail", args=[self.pk])
