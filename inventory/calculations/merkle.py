@@ -110,6 +110,29 @@ class Tree:
         return node_hash(self._range(start, middle), self._range(middle, end))
 
 
+class Peaks:
+    """A tree that grows leaf by leaf and keeps only its peaks: the roots of its full subtrees."""
+
+    def __init__(self):
+        self.size, self.peaks = 0, []
+
+    def push(self, leaf: bytes) -> None:
+        """Append a leaf hash."""
+        self.size += 1
+        for _ in range((self.size & -self.size).bit_length() - 1):
+            leaf = node_hash(self.peaks.pop(), leaf)
+        self.peaks.append(leaf)
+
+    def root(self) -> bytes:
+        """Return the root over all leaves so far."""
+        if not self.peaks:
+            return EMPTY
+        found = self.peaks[-1]
+        for peak in reversed(self.peaks[:-1]):
+            found = node_hash(peak, found)
+        return found
+
+
 def is_included(*, leaf: bytes, number: int, size: int, path: Sequence[bytes], root: bytes) -> bool:
     """Return whether a path leads from a leaf hash to a root (RFC 9162, 2.1.3.2)."""
     sides = _sides(number, size - 1, len(path)) if 0 <= number < size else None

@@ -43,21 +43,29 @@ def postgresql_statements(table, columns):
     )
 
 
-STATEMENTS = {"sqlite": sqlite_statements, "postgresql": postgresql_statements}
+OF_TABLE = {"sqlite": sqlite_statements, "postgresql": postgresql_statements}
 
 
-def add_triggers(apps, schema_editor):
+def statements(vendor):
     for table, columns in UNIQUE.items():
-        for statement in STATEMENTS[schema_editor.connection.vendor](table, columns):
-            schema_editor.execute(statement, None)
+        yield from OF_TABLE[vendor](table, columns)
 
 
-def remove_triggers(apps, schema_editor):
-    vendor = schema_editor.connection.vendor
+def drop_statements(vendor):
     for table in UNIQUE:
         for name in NAMES[vendor]:
             place = f" ON {table}" if vendor == "postgresql" else ""
-            schema_editor.execute(f"DROP TRIGGER IF EXISTS {table}_{name}{place}", None)
+            yield f"DROP TRIGGER IF EXISTS {table}_{name}{place}"
+
+
+def add_triggers(apps, schema_editor):
+    for statement in statements(schema_editor.connection.vendor):
+        schema_editor.execute(statement, None)
+
+
+def remove_triggers(apps, schema_editor):
+    for statement in drop_statements(schema_editor.connection.vendor):
+        schema_editor.execute(statement, None)
 
 
 class Migration(migrations.Migration):

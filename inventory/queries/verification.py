@@ -22,6 +22,7 @@ from inventory.calculations.fingerprints import stored_fingerprint
 from inventory.calculations.rings import tangled_lots
 from inventory.calculations.traces import find_cycle
 from inventory.models import Bin, Change, Delivery, Lot, Posting, Transfer
+from inventory.queries import sealed_entries
 from inventory.queries.postings import standing_transfers
 
 AT_ONCE = 5_000
@@ -269,7 +270,7 @@ CHECKS: dict[str, Callable[[], Iterator[str]]] = {
     "charges": unbalanced_charges,
     "rings": rings,
     "deliveries": wrong_deliveries,
-}
+} | sealed_entries.CHECKS
 
 
 def first_fault(most: int = 20) -> tuple[str, list[str]] | None:

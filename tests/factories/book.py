@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, transaction
 
 guards = import_module("inventory.migrations.0002_append_only_ledger")
+tree_guards = import_module("inventory.migrations.0010_checkpoints_append_only")
 
 OURS = ("inventory", "products", "workshop")
 
@@ -46,6 +47,12 @@ def tamper(*statements: str) -> None:
     lift_guards()
     run(*statements)
     run(*guards.STATEMENTS[connection.vendor]())
+
+
+def tamper_with_tree(*statements: str) -> None:
+    """Change the tree of the checkpoints behind its guards."""
+    run(*tree_guards.drop_statements(connection.vendor), *statements)
+    run(*tree_guards.statements(connection.vendor))
 
 
 def lift_guards() -> None:

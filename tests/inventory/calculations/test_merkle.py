@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from inventory.calculations.merkle import (
     BRANCH,
     EMPTY,
+    Peaks,
     Tree,
     is_continued,
     is_included,
@@ -98,6 +99,14 @@ def test_the_roots_of_the_shared_eight_leaves(size):
 @given(sizes)
 def test_a_root_is_that_of_the_definition(size):
     assert tree(size).root() == defined_root(leaves(size))
+
+
+@given(st.integers(0, 70))
+def test_a_tree_that_grows_leaf_by_leaf_has_the_same_root(size):
+    peaks = Peaks()
+    for leaf in leaves(size):
+        peaks.push(leaf)
+    assert peaks.root() == defined_root(leaves(size))
 
 
 def test_a_tree_of_nothing_has_the_hash_of_nothing():
