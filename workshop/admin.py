@@ -3,7 +3,18 @@
 from django.contrib import admin
 
 from products.admin import ReadOnlyAdmin
-from workshop.models import Charge, Load, Machine, Purge, Run, Tooling, Yield
+from workshop.models import (
+    Badge,
+    Charge,
+    Guesses,
+    Load,
+    Machine,
+    Purge,
+    Run,
+    Tooling,
+    Turn,
+    Yield,
+)
 
 
 @admin.register(Machine)
@@ -51,3 +62,24 @@ class LoadAdmin(ReadOnlyAdmin):
 class YieldAdmin(ReadOnlyAdmin):
     list_display = ("charge", "kind", "mass_mg", "pieces", "bin", "posting")
     list_select_related = ("charge__run", "bin", "posting")
+
+
+@admin.register(Badge)
+class BadgeAdmin(ReadOnlyAdmin):
+    """Who has a PIN, and since when; not even its hash is shown."""
+
+    fields = ("user", "set_at")
+    list_display = ("user", "set_at")
+    list_select_related = ("user",)
+
+
+@admin.register(Turn)
+class TurnAdmin(ReadOnlyAdmin):
+    list_display = ("person", "bench", "began_at", "last_seen_at", "ended_at")
+    list_select_related = ("person", "bench")
+
+
+@admin.register(Guesses)
+class GuessesAdmin(ReadOnlyAdmin):
+    list_display = ("user", "count", "last_at", "locked_until")
+    list_select_related = ("user",)

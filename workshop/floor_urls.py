@@ -2,10 +2,20 @@
 
 from django.urls import path
 
-from workshop.views import charges, machines, runs, tooling, yields
+from workshop.views import charges, machines, people, runs, tooling, turns, yields
 
 app_name = "workshop"
 urlpatterns = [
+    path("bench/", turns.pick, name="turn-pick"),
+    path("bench/<int:pk>/", turns.begin, name="turn-begin"),
+    path("bench/lock/", turns.lock, name="turn-lock"),
+    path("bench/seen/", turns.seen, name="turn-seen"),
+    path("bench/typed/", turns.typed, name="turn-typed"),
+    path("people/", people.index, name="person-list"),
+    path("people/pin/", people.set_own, name="pin-own"),
+    path("people/<int:pk>/pin/", people.set_one, name="pin-set"),
+    path("people/<int:pk>/pin/clear/", people.clear, name="pin-clear"),
+    path("people/<int:pk>/pin/lift/", people.lift, name="pin-lift"),
     path("runs/", runs.index, name="run-list"),
     path("runs/open/", runs.open_one, name="run-open"),
     path("runs/<str:code>/", runs.detail, name="run-detail"),

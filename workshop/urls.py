@@ -4,14 +4,14 @@ from django.contrib import admin
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import include, path
 
-from workshop.views import codes, home
+from workshop.views import codes, home, turns
 
 urlpatterns = [
     path("", home.index, name="home"),
     path("q/", codes.scan, name="scan"),
     path("q/<str:code>/", codes.scan, name="scan-code"),
     path("login/", LoginView.as_view(), name="login"),
-    path("logout/", LogoutView.as_view(), name="logout"),
+    path("logout/", turns.leave, name="logout"),
     path("admin/", admin.site.urls),
     path("api/", include("workshop.api.urls")),
     path("", include("inventory.urls")),

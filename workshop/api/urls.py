@@ -2,7 +2,7 @@
 
 from django.urls import include, path, re_path
 
-from workshop.api import balances, charges, machines, runs, schemas, tokens, yields
+from workshop.api import balances, charges, machines, people, runs, schemas, tokens, yields
 
 app_name = "api"
 urlpatterns = [
@@ -12,6 +12,11 @@ urlpatterns = [
     path("", include("products.api.urls")),
     path("machines/", machines.Machines.as_view(), name="machines"),
     path("machines/<int:id>/purges/", machines.Purges.as_view(), name="machine-purges"),
+    path("people/", people.People.as_view(), name="people"),
+    path("people/me/pin/", people.SetOwnPin.as_view(), name="own-pin"),
+    path("people/<int:id>/pin/", people.SetPin.as_view(), name="person-pin"),
+    path("people/<int:id>/pin/clear/", people.ClearPin.as_view(), name="person-pin-clear"),
+    path("people/<int:id>/pin/lift/", people.LiftLockOut.as_view(), name="person-pin-lift"),
     path("runs/", runs.Runs.as_view(), name="runs"),
     path("runs/<str:code>/", balances.OneRun.as_view(), name="run"),
     path("runs/<str:code>/abandon/", runs.Abandon.as_view(), name="run-abandon"),
