@@ -112,12 +112,18 @@ class BinFilter(django_filters.FilterSet):
     form = form_filter(method="with_form")
     sort = django_filters.OrderingFilter(
         label=_("Sort by"),
-        fields={"name": "name", "place": "place", "held_mg": "held"},
+        fields={
+            "name": "name",
+            "place": "place",
+            "held_mg": "held",
+            "counted_since": "counted",
+        },
         choices=[
             ("name", _("name")),
             ("place", _("place")),
             ("-held", _("fullest first")),
             ("held", _("emptiest first")),
+            ("counted", _("longest not counted first")),
         ],
         empty_label=_("name"),
     )

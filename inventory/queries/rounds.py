@@ -165,9 +165,10 @@ def round_list() -> QuerySet[Round]:
     done = Stop.objects.filter(
         Exists(counted) | Q(skipped_at__isnull=False) | Q(bin__retired_at__isnull=False)
     )
-    return Round.objects.select_related("started_by", "finished_by").annotate(
+    rounds = Round.objects.select_related("started_by", "finished_by").annotate(
         total=models.Count("stops"), done=models.Count("stops", filter=Q(stops__in=done))
     )
+    return rounds.order_by("-pk")
 
 
 def stop_of(walk: Round, bin: Bin) -> Stop | None:

@@ -18,7 +18,9 @@ from inventory.queries.bins import (
     fills_of,
     fitting_lots,
 )
+from inventory.queries.counts import last_count, with_counted_at
 from inventory.queries.lots import history_in_bin
+from inventory.queries.rounds import stop_waiting
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import listing, paged
 
@@ -28,9 +30,10 @@ LATEST = 6  # lines of history on the page of a bin; what it is opened for is wh
 
 @reads
 def board(request):
-    filters = BinFilter(request.GET, queryset=bins_with_mass().order_by("name"))
+    filters = BinFilter(request.GET, queryset=with_counted_at(bins_with_mass()).order_by("name"))
     context = listing(request, filters, place="bins")
     context |= {"cards": bin_cards(list(context["page"])), "can": granted(request.user)}
+    context["show_counted"] = request.GET.get("sort") == "counted"
     return page(request, "inventory/bins/board.html", context)
 
 
@@ -46,6 +49,8 @@ def detail(request, code):
         "fill": fill,
         "hold": fill.holds.open().first() if fill and fill.is_held else None,
         "entries": history_in_bin(bin, bin_history(bin, newest, most=LATEST)),
+        "last": last_count(bin),
+        "waiting": stop_waiting(bin),
         "can": granted(request.user),
     }
     return page(request, "inventory/bins/detail.html", context)
