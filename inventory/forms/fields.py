@@ -16,6 +16,8 @@ from inventory.queries.bins import bin_named
 from inventory.queries.codes import void_note
 from inventory.queries.materials import polymer_named
 
+NET, GROSS = "net", "gross"
+UNITS = [("kg", _("kg")), ("g", _("g"))]
 MASS_ERRORS = {
     "not-a-number": _("Enter a mass such as 2.5."),
     "too-fine": _("Enter no more than whole milligrams."),
@@ -92,8 +94,22 @@ class ReasonForm(ActForm):
 
 
 class WeighedForm(ActForm):
-    """An act with one weighed mass: net, or gross with a tare to take off."""
+    """An act with one weighed mass: net, or gross with a tare to take off, in kg or g.
 
+    A form sent without the way of weighing takes the tare off when there is one.
+    """
+
+    way_name = "weighed"  # under which the way chosen last is remembered
+
+    way = forms.ChoiceField(
+        label=_("How it is weighed"),
+        choices=[(NET, _("net")), (GROSS, _("gross less tare"))],
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    unit = forms.ChoiceField(
+        label=_("Unit"), choices=UNITS, required=False, widget=forms.RadioSelect
+    )
     mass = MassField(label=_("Mass"), help_text=_("kg on the scale"))
     tare = MassField(label=_("Tare to take off"), required=False, help_text=_("kg, if gross"))
     scale = forms.ModelChoiceField(
@@ -103,16 +119,37 @@ class WeighedForm(ActForm):
         empty_label=_("typed, no scale"),
     )
 
+    def __init__(self, *args, **options):
+        super().__init__(*args, **options)
+        unit = self["unit"].value()
+        if unit in dict(UNITS):
+            self.fields["mass"].unit = self.fields["tare"].unit = unit
+
+    def way_chosen(self) -> str:
+        """Return how the mass was weighed."""
+        default = GROSS if self.cleaned_data.get("tare") else NET
+        return self.cleaned_data.get("way") or default
+
+    def tare_mg(self) -> int:
+        """Return what is to be taken off."""
+        return 0 if self.way_chosen() == NET else self.cleaned_data.get("tare") or 0
+
     def clean(self):
         data = super().clean()
-        gross_mg, tare_mg = data.get("mass"), data.get("tare")
-        if gross_mg and tare_mg and tare_mg >= gross_mg:
+        if data.get("way") == GROSS and not data.get("tare") and "tare" not in self.errors:
+            sentence = _("Enter the tare to take off, or say that the mass is net.")
+            self.add_error("tare", ValidationError(sentence, code="no-tare"))
+        elif data.get("mass") and not self.leaves_something(data["mass"], self.tare_mg()):
             self.add_error("tare", _("The tare is not below the gross mass; weigh again."))
         return data
 
+    def leaves_something(self, gross_mg: int, tare_mg: int) -> bool:
+        """Return whether the tare is below the gross mass."""
+        return gross_mg > tare_mg
+
     def weighed(self, *, count: int = 1) -> Mass | None:
         """Return the mass with its basis, or None when none was entered."""
-        gross_mg, tare_mg = self.cleaned_data.get("mass"), self.cleaned_data.get("tare") or 0
+        gross_mg, tare_mg = self.cleaned_data.get("mass"), self.tare_mg()
         if gross_mg is None:
             return None
         readings = 2 if tare_mg else 1
@@ -148,6 +185,7 @@ class BinField(forms.CharField):
         options.setdefault("max_length", 200)
         super().__init__(**options)
         self.widget.attrs |= {"list": "bin-names", "autocomplete": "off", "spellcheck": "false"}
+        self.widget.attrs["data-scan-into"] = "bin"
 
     def clean(self, value):
         text = super().clean(value)

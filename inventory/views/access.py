@@ -51,11 +51,17 @@ def attempt(form, action, **arguments):
     try:
         return action(**arguments)
     except ValidationError as refusal:
-        form.add_error(None, refusal)
+        form.add_error(place_of(form, refusal), refusal)
     except IntegrityError:
         sentence = _("Somebody changed this at the same moment; look again and try once more.")
         form.add_error(None, ValidationError(sentence, code="conflict"))
     return None
+
+
+def place_of(form, refusal: ValidationError) -> str | None:
+    """Return the field that a refusal is about, as the form tells by `refused_at`; None for the whole form."""
+    field = getattr(form, "refused_at", {}).get(getattr(refusal, "code", None))
+    return field if field in form.fields else None
 
 
 def page(request, template: str, context: dict, form=None):

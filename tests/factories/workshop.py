@@ -60,21 +60,22 @@ def make_run(by, operation: str = "press", design: Design | None = None, **more)
 def load(run, lot, by, mass_mg: int | None = None, **more):
     """Load a lot, all of it or a typed mass."""
     mass = Mass(mass_mg) if mass_mg else None
-    return load_run(
-        run=run, portion=Portion(lot, mass, more.pop("pieces", None)), act=make_act(by), **more
-    )
+    portion = Portion(lot, mass, more.pop("pieces", None))
+    more = {"is_confirmed": True} | more
+    return load_run(run=run, portion=portion, act=make_act(by), **more)
 
 
 def load_weighed(run, lot, by, mass_mg: int, scale):
     """Load a mass that was read off a scale."""
     portion = Portion(lot, Mass.weighed(mass_mg, scale))
-    return load_run(run=run, portion=portion, act=make_act(by))
+    return load_run(run=run, portion=portion, act=make_act(by), is_confirmed=True)
 
 
 def weigh_out(run, by, kind: str, mass_mg: int, **more):
     """Weigh out one thing with a typed mass."""
     act = make_act(by, more.pop("reason", ""))
     outcome = Outcome(kind, Mass(mass_mg), more.pop("pieces", 0), more.pop("bin", None))
+    more = {"is_confirmed": True} | more
     return yield_from_run(run=run, outcome=outcome, act=act, **more)
 
 
@@ -83,7 +84,7 @@ def weigh_out_on(scale, run, by, kind: str, mass_mg: int, **more):
     act = make_act(by, more.pop("reason", ""))
     mass = Mass.weighed(mass_mg, scale)
     outcome = Outcome(kind, mass, more.pop("pieces", 0), more.pop("bin", None))
-    return yield_from_run(run=run, outcome=outcome, act=act)
+    return yield_from_run(run=run, outcome=outcome, act=act, is_confirmed=True)
 
 
 def make_part(

@@ -46,6 +46,16 @@ def pick(number: int, things):
     return things[number % len(things)]
 
 
+def book_load(run, portion, act):
+    """Load without being asked back: the masses here are meant to be odd."""
+    return load_run(run=run, portion=portion, act=act, is_confirmed=True)
+
+
+def book_yield(run, outcome, act):
+    """Weigh out without being asked back."""
+    return yield_from_run(run=run, outcome=outcome, act=act, is_confirmed=True)
+
+
 def evenly(mg: int, pieces: int) -> list[int]:
     """Return the mass of each piece; the first ones get what does not divide."""
     return [mg // pieces + (piece < mg % pieces) for piece in range(pieces)]
@@ -217,7 +227,7 @@ class Histories(RuleBasedStateMachine):
         filling = [c for c in self.charges(run)[-1:] if not self.books.gave(c)]
         same = all(self.books.material(charge)[0] == symbol for charge in filling)
         expected = sound and same and run.code not in self.closings
-        done = self.attempt(expected, lambda: load_run(run=run, portion=portion, act=act))
+        done = self.attempt(expected, lambda: book_load(run, portion, act))
         if done is None:
             return
         charge = ("charge", run.code, done.charge.number)
@@ -238,7 +248,7 @@ class Histories(RuleBasedStateMachine):
         outcome = Outcome(kind, Mass(mg), pieces if is_part else 0, None if is_part else bin)
         sound = run.code not in self.closings and 0 < mg <= left and (not is_part or mg >= pieces)
         expected = sound and (is_part or self.fits(bin, self.books.material(charge), mg))
-        done = self.attempt(expected, lambda: yield_from_run(run=run, outcome=outcome, act=act))
+        done = self.attempt(expected, lambda: book_yield(run, outcome, act))
         if done:
             self.write_yield(
                 done,
@@ -270,7 +280,7 @@ class Histories(RuleBasedStateMachine):
         outcome = Outcome(
             "leftover", Mass.weighed(left + over, self.shop["scale"]), 0, self.shop["bins"]["A"]
         )
-        done = self.attempt(None, lambda: yield_from_run(run=run, outcome=outcome, act=act))
+        done = self.attempt(None, lambda: book_yield(run, outcome, act))
         if done:
             assert over <= 5_774 * (1 + len(self.yielded))
             self.write_yield(done, act, charge, [left], over)

@@ -1,50 +1,73 @@
 """Loading: mass from bins and parts goes into a charge; a charge that has yielded is sealed."""
 
 from dataclasses import dataclass
+from math import ceil
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier
-from inventory.actions.fills import guard_holds, mixed_polymer
+from inventory.actions.fills import guard_holds, mixed_polymer, wrong_polymer
 from inventory.actions.locks import fresh, lock_lots
 from inventory.actions.lots import all_of
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
-from inventory.calculations.masses import split_mass
+from inventory.calculations.masses import format_mass, split_mass
+from inventory.calculations.weighing import sum_uncertainty
 from inventory.models import Basis, Lot, Mass, Posting, Transfer
-from inventory.queries.blends import combined_colour, combined_form
-from inventory.queries.lots import book_mass
+from inventory.queries.blends import (
+    CannotMix,
+    combined_colour,
+    combined_form,
+    combined_polymer,
+)
+from inventory.queries.lots import book_mass, lot_label
 from products.models import Part
 from workshop.actions.machines import guard_machine, remember_polymer
-from workshop.actions.runs import locked_open_run
+from workshop.actions.runs import guard_open, locked_open_run
+from workshop.actions.surprises import ask_about_load
 from workshop.calculations.operations import RULES
 from workshop.models import Charge, Load, Machine, Run
+from workshop.queries.charges import part_of
 from workshop.queries.runs import current_charge
 
 
 @dataclass(frozen=True)
 class Portion:
-    """What is loaded: some mass of a lot, all of it (no mass), or pieces of a part."""
+    """What is loaded: some mass of a lot, all of it (no mass), or pieces of a part.
+
+    With `remaining`, the net mass that the scale shows of the lot afterwards, it is what is gone since.
+    """
 
     lot: Lot
     mass: Mass | None = None
     pieces: int | None = None
+    remaining: Mass | None = None
 
     def plain(self) -> dict:
         """Return what a fingerprint needs of it."""
         mass = self.mass.plain() if self.mass else None
-        return {"lot": self.lot.code, "mass": mass, "pieces": self.pieces}
+        plain = {"lot": self.lot.code, "mass": mass, "pieces": self.pieces}
+        return plain | ({"remaining": self.remaining.plain()} if self.remaining else {})
 
 
 @transaction.atomic
-def load_run(*, run: Run, portion: Portion, act: Act, charge_number: int | None = None) -> Load:
+def load_run(
+    *,
+    run: Run,
+    portion: Portion,
+    act: Act,
+    charge_number: int | None = None,
+    is_confirmed: bool = False,
+) -> Load:
     """Load a run from a bin's fill, a lot on the floor, or a part.
 
     Goes into the newest charge while that has not yielded, else into a new one.
     Refuses `run-closed`, `sealed` when a named charge has yielded, `wrong-load`, `in-use`,
-    `short`, `empty`, `on-hold`, `unknown-material`, `rejected-polymer`, `needs-purge` and
-    `polymer-mismatch`. A repeated UUID changes nothing.
+    `short`, `empty`, `over-book` when a bin weighed afterwards holds more than the book, `on-hold`,
+    `unknown-material`, `rejected-polymer`, `needs-purge` and `polymer-mismatch`; `surprising` until it
+    is confirmed. A repeated UUID changes nothing; the confirmation is no part of its content.
     """
     request = act.request("load", run=run, portion=portion, charge=charge_number)
     if done := earlier(act, request):
@@ -53,11 +76,12 @@ def load_run(*, run: Run, portion: Portion, act: Act, charge_number: int | None 
     machine = fresh(run.machine)
     charge, is_new = charge_to_load(run, charge_number)
     lot = lock_with_charge(portion.lot, charge)
-    part = guard_load(run, lot)
-    guard_holds(lot)
-    guard_charge(charge, machine, lot)
+    part = locked_part(lot)
+    guard_source(run, machine, charge, lot, part)
     mass, pieces, lines = loaded_mass(lot, part, portion)
     settle_material(run, charge, lot, mass, act)
+    if not is_confirmed and 0 < mass.mg <= lot.held_mg:
+        ask_about_load(run, mass)
     lines = [Line(lot, charge.lot, mass, Transfer.Role.LOADED), *lines]
     posting = post(
         act=act, kind=Posting.Kind.LOAD, lines=lines, request=request, reference=run.reference
@@ -70,22 +94,62 @@ def load_run(*, run: Run, portion: Portion, act: Act, charge_number: int | None 
     )
 
 
-def guard_load(run: Run, lot: Lot) -> Part | None:
-    """Return the part of a part's lot, or refuse what this operation does not take."""
+def locked_part(lot: Lot) -> Part | None:
+    """Return the part of a part's locked lot, locked too, or None."""
+    if lot.kind != Lot.Kind.PART:
+        return None
+    part = Part.objects.select_for_update(of=("self",)).get(lot=lot)
+    part.lot = lot
+    return part
+
+
+def why_not_loaded(*, run: Run, lot: Lot) -> ValidationError | None:
+    """Return why a run takes nothing of a lot now, whatever the mass, or None.
+
+    Asked when a bin is scanned, before anything is weighed; it writes and locks nothing.
+    """
+    charge, _is_new = charge_to_load(run, None)
+    try:
+        guard_open(run)
+        guard_source(run, run.machine, charge, lot, part_of(lot))
+        all_of(lot)
+        guard_mixture(run, charge, lot)
+    except ValidationError as refused:
+        return refused
+    return None
+
+
+def guard_source(run: Run, machine: Machine, charge: Charge, lot: Lot, part: Part | None) -> None:
+    """Refuse what run, machine or charge do not take, whatever the mass."""
+    guard_load(run, lot, part)
+    guard_holds(lot)
+    guard_charge(charge, machine, lot)
+
+
+def guard_mixture(run: Run, charge: Charge, lot: Lot) -> None:
+    """Refuse `polymer-mismatch` where no blend could come of charge and lot, or the design takes none."""
+    held = charge.lot if charge.lot_id and charge.lot.in_mg else None
+    try:
+        polymer = combined_polymer({held.polymer, lot.polymer}) if held else lot.polymer
+    except CannotMix:
+        place = _("Charge %(number)s") % {"number": charge.number}
+        raise wrong_polymer(place, held.polymer.symbol, lot.polymer) from None
+    guard_design_polymer(run, polymer)
+
+
+def guard_load(run: Run, lot: Lot, part: Part | None) -> None:
+    """Refuse what this operation does not take, and a part that is in use."""
     rule = RULES[run.operation]
-    if lot.kind == Lot.Kind.PART:
-        part = Part.objects.select_for_update(of=("self",)).get(lot=lot)
-        part.lot = lot
+    if part:
         if not rule.takes_parts:
             raise refusal("wrong-load", _("This operation takes no parts; granulate them first."))
         if part.handovers.filter(back_at=None).exists():
             raise refusal("in-use", _("This part is in use; take it back first."))
-        return part
+        return
     if lot.kind == Lot.Kind.CHARGE:
         raise refusal("wrong-load", _("This lot is in a machine; weigh it out of its run first."))
     if not rule.takes_bins:
         raise refusal("wrong-load", _("This operation takes sheets, profiles or parts; scan one."))
-    return None
 
 
 def charge_to_load(run: Run, number: int | None) -> tuple[Charge, bool]:
@@ -127,7 +191,10 @@ def guard_charge(charge: Charge, machine: Machine, lot: Lot) -> None:
 def loaded_mass(lot: Lot, part: Part | None, portion: Portion) -> tuple[Mass, int, list[Line]]:
     """Return the mass loaded, the pieces used, and the line for what a worn part has lost."""
     if part is None:
-        return portion.mass or all_of(lot), 0, []
+        drawn = drawn_mass(lot, portion.remaining) if portion.remaining else portion.mass
+        return drawn or all_of(lot), 0, []
+    if portion.remaining:
+        raise refusal("wrong-load", _("A part is weighed itself; enter its own mass."))
     all_of(lot)
     pieces = part.pieces_left if portion.pieces is None else portion.pieces
     if not 0 < pieces <= part.pieces_left:
@@ -145,6 +212,27 @@ def loaded_mass(lot: Lot, part: Part | None, portion: Portion) -> tuple[Mass, in
     worn_mg = book_mg - mass.mg
     worn = [Line(lot, None, Mass(worn_mg, Basis.BOOK), Transfer.Role.LOSS)] if worn_mg else []
     return mass, pieces, worn
+
+
+def drawn_mass(lot: Lot, remaining: Mass) -> Mass:
+    """Return what was drawn from a lot: the book less what the scale shows of it afterwards.
+
+    Both figures are uncertain, so their variances add (JCGM 100, 5.1.2). Refuses `over-book`
+    when the scale shows more than the book, and `mass` when it shows just as much.
+    """
+    book = all_of(lot)
+    drawn_mg = book.mg - remaining.mg
+    if drawn_mg < 0:
+        raise refusal(
+            "over-book",
+            _("The scale shows %(over)s more in %(lot)s than the book; count it first, then load."),
+            over=format_mass(-drawn_mg),
+            lot=lot.bin.name if lot.bin else lot_label(lot),
+        )
+    if drawn_mg == 0:
+        raise refusal("mass", _("The scale shows just what the book says, so nothing was taken."))
+    uncertainty_ug = ceil(sum_uncertainty((book.uncertainty_ug, remaining.uncertainty_ug)))
+    return Mass(drawn_mg, remaining.basis, remaining.scale, uncertainty_ug)
 
 
 def trimmed(mass: Mass, book_mg: int, lot: Lot) -> Mass:

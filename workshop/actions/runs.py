@@ -79,12 +79,17 @@ def locked_open_run(run: Run) -> Run:
     """Return a fresh row of a run, locked; refuses `run-closed`."""
     run = (
         Run.objects.select_for_update(of=("self",))
-        .select_related("machine", "design")
+        .select_related("machine", "design", "tooling")
         .get(pk=run.pk)
     )
+    guard_open(run)
+    return run
+
+
+def guard_open(run: Run) -> None:
+    """Refuse `run-closed`."""
     if run.closed_at:
         raise refusal("run-closed", _("This run is closed; open a new one."))
-    return run
 
 
 @transaction.atomic

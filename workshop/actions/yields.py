@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import ceil
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
@@ -13,9 +14,11 @@ from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
 from inventory.calculations.masses import split_mass
 from inventory.models import Bin, Lot, Mass, Material, OriginClass, Posting, Transfer
+from inventory.queries.lots import open_lot_in
 from products.actions.parts import write_parts
 from products.models import Design
 from workshop.actions.runs import locked_open_run
+from workshop.actions.surprises import ask_about_yield
 from workshop.calculations.operations import RULES, form_of_yield, is_melted
 from workshop.models import Charge, Run, Yield
 from workshop.queries.runs import charge_balance, open_charges
@@ -45,14 +48,20 @@ class Outcome:
 
 @transaction.atomic
 def yield_from_run(
-    *, run: Run, outcome: Outcome, act: Act, charge_number: int | None = None
+    *,
+    run: Run,
+    outcome: Outcome,
+    act: Act,
+    charge_number: int | None = None,
+    is_confirmed: bool = False,
 ) -> Yield:
     """Weigh out one thing that a charge became; from now on the charge is sealed.
 
     What weighs more than the charge held counts as weighing difference while the scales
     explain it. Refuses `run-closed`, `no-charge`, `wrong-yield`, `mass`, `pieces`, `short`,
     `reason` for a disposal, `on-hold` for anything else while the charge is on hold, and what
-    the bin refuses. A repeated UUID changes nothing.
+    the bin refuses; `surprising` until it is confirmed. A repeated UUID changes nothing; the
+    confirmation is no part of its content.
     """
     request = act.request("yield", run=run, outcome=outcome, charge=charge_number)
     if done := earlier(act, request):
@@ -64,6 +73,8 @@ def yield_from_run(
     if outcome.kind == Yield.Kind.PART:
         guard_holds(charge.lot)
     lines += flows(run, charge, outcome, targets, act)
+    if not is_confirmed:
+        ask_about_yield(run, charge, outcome.kind, outcome.mass, outcome.pieces)
     posting = post(
         act=act, kind=Posting.Kind.YIELD, lines=lines, request=request, reference=run.reference
     )
@@ -78,6 +89,22 @@ def yield_from_run(
         pieces=outcome.pieces,
         bin=outcome.bin,
     )
+
+
+def why_not_put_into(*, run: Run, charge: Charge, kind: str, bin: Bin) -> ValidationError | None:
+    """Return why a bin takes nothing of a kind that a charge yields, whatever the mass, or None.
+
+    Asked when the bin is scanned, before anything is weighed; it writes and locks nothing.
+    """
+    giver = charge.lot
+    form = form_of_yield(run.operation, kind, giver.form)
+    incoming = Material(giver.polymer, giver.colour, form)
+    fill = open_lot_in(bin)
+    try:
+        fill_bin(bin=bin, fill=fill, giver=giver, incoming=incoming, mass_mg=1, at=giver.opened_at)
+    except ValidationError as refused:
+        return refused
+    return None
 
 
 def charge_to_empty(run: Run, number: int | None) -> Charge:

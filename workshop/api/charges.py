@@ -3,9 +3,11 @@
 from django.utils.translation import gettext as _
 from rest_framework import serializers
 
+from inventory.actions.refusals import refusal
 from inventory.api.acts import ActBody, WeighedBody, fill_meant, weighed
-from inventory.api.fields import BinField, LotField, WholeField
+from inventory.api.fields import BinField, LotField, MassField, WholeField
 from inventory.api.postings import PostingSerializer, posting_of
+from inventory.models import Mass
 from products.api.parts import PartField
 from workshop.actions.charges import Portion, carry_over, load_run
 from workshop.api.runs import RunActView
@@ -20,6 +22,14 @@ class ChargeNumberField(WholeField):
 
     def __init__(self, **options):
         super().__init__(min_value=1, max_value=MOST_CHARGES, **options)
+
+
+class ConfirmedField(serializers.BooleanField):
+    """Whether somebody said that a figure is right which was asked back."""
+
+    def __init__(self, **options):
+        said = "Send true after `surprising` was answered and the figure is right."
+        super().__init__(**({"default": False, "help_text": said} | options))
 
 
 class LoadSerializer(serializers.Serializer):
@@ -47,12 +57,25 @@ class LoadBody(WeighedBody):
     bin = BinField(required=False, allow_null=True)
     part = PartField(required=False, allow_null=True)
     pieces = WholeField(min_value=1, max_value=MOST_PIECES, required=False, allow_null=True)
+    tare_mg = MassField(min_value=0, required=False, allow_null=True)
+    left_mg = MassField(
+        required=False,
+        allow_null=True,
+        help_text="In place of mass_mg: what the scale shows of the lot afterwards, less tare_mg. "
+        "The rest of the book was drawn. Without tare_mg the tare of its bin is taken off.",
+    )
     charge = ChargeNumberField(required=False, allow_null=True)
+    confirmed = ConfirmedField()
 
     def validate(self, attrs):
         if sum(attrs.get(name) is not None for name in ("lot", "bin", "part")) != 1:
             raise serializers.ValidationError({"lot": [_("Name a lot, a bin or a part.")]})
-        return super().validate(attrs)
+        if attrs.get("left_mg") is None:
+            return super().validate(attrs)
+        if attrs.get("mass_mg") is not None or attrs.get("part"):
+            sentence = _("Send what was taken or what is left, and what is left only of a lot.")
+            raise serializers.ValidationError({"left_mg": [sentence]})
+        return attrs
 
 
 def loaded_lot(sent: dict):
@@ -60,6 +83,21 @@ def loaded_lot(sent: dict):
     if sent.get("part"):
         return sent["part"].lot
     return sent.get("lot") or fill_meant(sent["bin"], sent["uuid"], "lot")
+
+
+def portion_of(sent: dict) -> Portion:
+    """Return what a valid body loads; refuses `tare` when the scale shows less than the empty bin."""
+    lot = loaded_lot(sent)
+    if sent.get("left_mg") is None:
+        return Portion(lot, weighed(sent), sent.get("pieces"))
+    tare_mg = sent.get("tare_mg")
+    if tare_mg is None:
+        tare_mg = lot.bin.tare_mg if lot.bin else 0
+    if tare_mg > sent["left_mg"]:
+        raise refusal("tare", _("The scale shows less than the empty bin; check the tare."))
+    readings = 2 if tare_mg else 1
+    left = Mass.weighed(sent["left_mg"] - tare_mg, sent.get("scale"), readings=readings)
+    return Portion(lot, remaining=left)
 
 
 def told(load: Load, act) -> Load:
@@ -77,8 +115,13 @@ class Loads(RunActView):
 
     def perform(self, sent, act):
         run = self.run()
-        portion = Portion(loaded_lot(sent), weighed(sent), sent.get("pieces"))
-        load = load_run(run=run, portion=portion, charge_number=sent.get("charge"), act=act)
+        load = load_run(
+            run=run,
+            portion=portion_of(sent),
+            charge_number=sent.get("charge"),
+            is_confirmed=sent["confirmed"],
+            act=act,
+        )
         return told(load, act)
 
 

@@ -9,7 +9,7 @@ from inventory.api.postings import PostingSerializer, posting_of
 from inventory.models import Mass
 from products.models import Part
 from workshop.actions.yields import Outcome, yield_from_run
-from workshop.api.charges import MOST_PIECES, ChargeNumberField
+from workshop.api.charges import MOST_PIECES, ChargeNumberField, ConfirmedField
 from workshop.api.runs import RunActView
 from workshop.models import Yield
 
@@ -42,6 +42,7 @@ class YieldBody(ReasonBody):
     bin = BinField(required=False, allow_null=True)
     scale = ScaleField(required=False, allow_null=True)
     charge = ChargeNumberField(required=False, allow_null=True)
+    confirmed = ConfirmedField()
 
     def validate(self, attrs):
         total_mg, each_mg = attrs.get("mass_mg"), attrs.get("mass_each_mg")
@@ -72,7 +73,11 @@ class Yields(RunActView):
     def perform(self, sent, act):
         outcome = Outcome(sent["kind"], outcome_mass(sent), sent["pieces"], sent.get("bin"))
         made = yield_from_run(
-            run=self.run(), outcome=outcome, charge_number=sent.get("charge"), act=act
+            run=self.run(),
+            outcome=outcome,
+            charge_number=sent.get("charge"),
+            is_confirmed=sent["confirmed"],
+            act=act,
         )
         parts = Part.objects.filter(made_in=made.posting_id).order_by("pk")
         made.parts = list(parts.values_list("code", flat=True))

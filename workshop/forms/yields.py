@@ -3,13 +3,14 @@
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
 
 from inventory.forms.fields import WeighedForm
 from inventory.models import Bin
 from inventory.queries.codes import void_note
 from inventory.templatetags.quantities import mass as written
 from workshop.actions.yields import Outcome
-from workshop.forms.runs import as_large_choices
+from workshop.forms.confirmations import ConfirmedMixin
 from workshop.models import Yield
 from workshop.queries.codes import bin_called
 from workshop.queries.runs import ChargeBalance
@@ -19,11 +20,20 @@ OTHER, DISPOSE = "other", "dispose"
 TOGETHER, EACH = "together", "each"
 COUNTED = (Yield.Kind.PART, Yield.Kind.REJECT)
 MOST_PIECES = 100_000
+AT_FIELDS = {
+    "surprising": "mass",
+    "short": "mass",
+    "mass": "mass",
+    "pieces": "pieces",
+    "reason": "reason",
+}
+AT_BIN = ("overfull", "retired", "polymer-mismatch", "colour-mismatch", "unknown-material")
 
 
-class YieldForm(WeighedForm):
+class YieldForm(ConfirmedMixin, WeighedForm):
     """One thing that a charge became; parts are counted, all else goes into a bin or is thrown away."""
 
+    way_name = "yield"
     charge = forms.TypedChoiceField(label=_("Out of"), coerce=int, widget=forms.RadioSelect)
     pieces = forms.IntegerField(
         label=_("Pieces"),
@@ -53,8 +63,8 @@ class YieldForm(WeighedForm):
         self.kind = kind
         self.bins = {choice.bin.code: choice.bin for choice in bins}
         super().__init__(*args, **options)
+        self.fields["mass"].help_text = self.fields["tare"].help_text = ""
         self.offer_charges(charges)
-        as_large_choices(self.fields["scale"], none=self.fields["scale"].empty_label)
         if kind == Yield.Kind.PART:
             del self.fields["where"], self.fields["other"], self.fields["reason"]
         else:
@@ -80,12 +90,33 @@ class YieldForm(WeighedForm):
         self.fields["charge"].initial = charges[-1].charge.number
 
     def offer_bins(self, bins: list[BinChoice]):
-        """Offer the bins that take it; one that holds the very same is chosen already."""
+        """Offer the bins that take it; the best one is chosen already when it is kept for such material.
+
+        One that was scanned is chosen before all, and named below when it is none of them.
+        """
         choices = [(choice.bin.code, bin_label(choice)) for choice in bins]
         apart = [(OTHER, _("another bin, named below")), (DISPOSE, _("thrown away, with a reason"))]
         self.fields["where"].choices = choices + apart
-        if bins and bins[0].is_same:
-            self.fields["where"].initial = bins[0].bin.code
+        scanned = self.initial.get("bin")
+        if scanned and scanned.code in self.bins:
+            self.initial["where"] = scanned.code
+            choices.sort(key=lambda choice: choice[0] != scanned.code)
+            self.fields["where"].choices = choices + apart
+        elif scanned:
+            self.initial |= {"where": OTHER, "other": scanned.name}
+        elif bins and bins[0].is_suggested:
+            self.initial["where"] = bins[0].bin.code
+
+    @property
+    def refused_at(self) -> dict[str, str]:
+        """Return, by the code of a refusal, the field that it is about."""
+        place = "other" if self.cleaned_data.get("where") == OTHER else "where"
+        return AT_FIELDS | dict.fromkeys(AT_BIN, place)
+
+    @property
+    def others_are_open(self) -> bool:
+        """Whether the list of the other places is open: nothing is suggested, or one of them was chosen."""
+        return self["where"].value() != self.fields["where"].choices[0][0] or "where" in self.errors
 
     def clean(self):
         data = super().clean()
@@ -112,6 +143,20 @@ class YieldForm(WeighedForm):
         count = pieces if self.cleaned_data.get("counted") == EACH else 1
         bin = self.bins.get(self.cleaned_data.get("where"))
         return Outcome(self.kind, self.weighed(count=count), pieces, bin)
+
+    def figure(self) -> dict:
+        """Return what a confirmation is about."""
+        return self.outcome().plain()
+
+    def figure_text(self) -> str:
+        """Return the figure as it is asked back."""
+        outcome = self.outcome()
+        if outcome.kind != Yield.Kind.PART:
+            return written(outcome.mass.mg)
+        sentence = ngettext(
+            "%(pieces)s piece of %(mass)s", "%(pieces)s pieces, %(mass)s", outcome.pieces
+        )
+        return sentence % {"pieces": outcome.pieces, "mass": written(outcome.mass.mg)}
 
 
 def bin_label(choice: BinChoice) -> str:

@@ -2,10 +2,15 @@
 
 from dataclasses import dataclass
 
+from django.db.models import Sum
+
 from inventory.models import Bin, Lot, Material
 from inventory.queries.bins import fills_of, fitting_bins
+from workshop.models import Run, Yield
+from workshop.queries.runs import STANDING
 
 MOST_BINS = 12
+PIECES = (Yield.Kind.PART, Yield.Kind.REJECT)
 SAME, MIXED, OTHER_FORM, EMPTY = range(4)
 
 
@@ -21,6 +26,11 @@ class BinChoice:
     def is_same(self) -> bool:
         """Whether it holds the very same already."""
         return self.rank == SAME
+
+    @property
+    def is_suggested(self) -> bool:
+        """Whether it holds the same polymer already, or is kept for that: one tap may accept it."""
+        return self.fill is not None or self.bin.polymer_id is not None
 
     @property
     def room_mg(self) -> int:
@@ -51,3 +61,10 @@ def rank_of(fill: Lot | None, material: Material) -> int:
     if fill.form != material.form:
         return OTHER_FORM
     return SAME if fill.colour == material.colour else MIXED
+
+
+def pieces_to_weigh(run: Run) -> int:
+    """Return how many pieces were counted in a run's cycles and not weighed out yet."""
+    made = run.cycles.standing().aggregate(n=Sum("pieces"))["n"] or 0
+    weighed = Yield.objects.filter(charge__run=run, kind__in=PIECES, **STANDING)
+    return max(0, made - (weighed.aggregate(n=Sum("pieces"))["n"] or 0))

@@ -1,82 +1,113 @@
 """Pages that load a run, and carry what is left into the next charge."""
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
+from inventory.actions.refusals import refusal
 from inventory.forms.fields import ActForm
-from inventory.models import Lot
+from inventory.models import Bin, Lot
 from inventory.queries.codes import void_note
 from inventory.templatetags.quantities import mass
-from inventory.views.access import allows, attempt, page
+from inventory.views.access import allows, attempt, granted, page
 from products.models import Part
-from workshop.actions.charges import carry_over, load_run
+from workshop.actions.charges import carry_over, load_run, why_not_loaded
 from workshop.forms.charges import LoadForm, PartLoadForm
 from workshop.models import Load, Run
 from workshop.queries.accounts import source_label
 from workshop.queries.charges import fitting_lots, fitting_parts, part_of, wanted_polymers
-from workshop.queries.codes import lot_called
-from workshop.queries.runs import balances, needs_purge, standing_loads
+from workshop.queries.codes import lot_called, thing_called
+from workshop.queries.expectations import experience_of, filling_of
+from workshop.queries.runs import balances, needs_purge, stage_of, standing_loads
 from workshop.views.cautions import caution_for
+from workshop.views.run_pages import layers
 from workshop.views.runs import named_run
-from workshop.views.scales import remember_scale, usual_scale
+from workshop.views.scales import remember_scale, usual_weighing
+from workshop.views.stages import stage_urls
 
 
 @allows("run.load")
 def load(request, code):
     run = named_run(code)
     typed = request.GET.get("from", "").strip()
-    note = "" if "chosen" in request.GET else void_note(typed, request.POST.get("key"))
-    lot = lot_called(typed) if typed and not note else None
+    refused = refused_scan(request, run, typed) if typed else None
+    lot = lot_called(typed) if typed and not refused else None
     if lot is None:
-        return choose(request, run, typed, note)
+        return choose(request, run, typed, refused)
     part = part_of(lot)
     form = load_form(request, lot, part)
     if form.is_valid():
-        loaded = attempt(
-            form, load_run, run=run, portion=form.portion(), act=form.act(request.user)
-        )
+        sent = {"portion": form.portion(), "is_confirmed": form.is_confirmed()}
+        loaded = attempt(form, load_run, run=run, act=form.act(request.user), **sent)
         if loaded:
             remember_scale(request, form)
             messages.success(request, loaded_message(run, loaded))
-            return redirect(run)
-    context = loading(run) | {"lot": lot, "part": part}
+            return redirect("workshop:run-load", run.code)
+    context = loading(request, run) | {"lot": lot, "part": part}
     return page(request, "workshop/charges/load.html", context, form)
 
 
-def choose(request, run: Run, typed: str, note: str):
-    """Show what fits, large; a code that led nowhere or is void stays in its box and answers 422."""
+def refused_scan(request, run: Run, typed: str) -> ValidationError | None:
+    """Return why what was scanned is not loaded, before anything is weighed, or None.
+
+    A form that is sent is judged by its action, which knows a repeat from a second load.
+    """
+    chosen = "chosen" in request.GET
+    if not chosen and (note := void_note(typed, request.POST.get("key"))):
+        return refusal("void-label", note)
+    lot = lot_called(typed)
+    if lot:
+        return None if request.method == "POST" else why_not_loaded(run=run, lot=lot)
+    if isinstance(bin := thing_called(typed), Bin):
+        sentence = _("Bin %(bin)s is empty; scan another one.")
+        return refusal("empty", sentence, bin=bin.name)
+    sentence = _("Nothing to load answers to “%(typed)s”; scan the label again or choose below.")
+    return refusal("no-load", sentence, typed=typed[:60])
+
+
+def choose(request, run: Run, typed: str, refused: ValidationError | None):
+    """Show what fits, large; a code that was refused stays in its box, and the answer is 422."""
     wanted = wanted_polymers(run)
-    context = loading(run) | {
+    context = loading(request, run) | {
         "typed": typed,
-        "note": note,
+        "refused": refused.messages if refused else [],
         "lots": fitting_lots(run, wanted),
         "parts": fitting_parts(run, wanted),
         "wanted": wanted,
         "needs_purge": needs_purge(run),
     }
     response = page(request, "workshop/charges/choose.html", context)
-    if typed:
+    if refused:
         response.status_code = 422
     return response
 
 
 def load_form(request, lot: Lot, part: Part | None):
     """Return the form for a part, or for some mass of any other lot."""
-    first = {"scale": usual_scale(request)}
     if part:
+        first = usual_weighing(request, PartLoadForm)
         return PartLoadForm(request.POST or None, part=part, initial=first)
+    first = usual_weighing(request, LoadForm)
     return LoadForm(request.POST or None, lot=lot, initial=first)
 
 
-def loading(run: Run) -> dict:
-    """Return what both steps of loading print."""
-    newest = [each for each in balances(run) if not each.is_closed][-1:]
-    sealed = newest[0] if newest and newest[0].is_sealed else None
+def loading(request, run: Run) -> dict:
+    """Return what the steps of loading print."""
+    found = balances(run)
+    newest = found[-1] if found and not found[-1].is_closed else None
+    is_sealed = bool(newest and newest.is_sealed)
+    may = granted(request.user)
     return {
         "place": "runs",
         "run": run,
-        "left": sealed if sealed and sealed.left_mg else None,
+        "may": may,
+        "due": stage_of(run, found),
+        "stages": stage_urls(run, may, is_loaded=bool(newest)),
+        "filling": filling_of(run, found, experience_of(run)),
+        "left": newest if is_sealed and newest.left_mg else None,
+        "charge": newest if newest and not is_sealed else None,
+        "segments": layers(newest) if newest and not is_sealed else [],
         "caution": caution_for(run.machine),
     }
 
@@ -103,5 +134,5 @@ def carry(request, code):
             sentence = _("%(mass)s is carried into charge %(number)s.")
             facts = {"mass": mass(carried.mass_mg), "number": carried.charge.number}
             messages.success(request, sentence % facts)
-            return redirect(run)
-    return page(request, "workshop/charges/carry.html", loading(run), form)
+            return redirect("workshop:run-load", run.code)
+    return page(request, "workshop/charges/carry.html", loading(request, run), form)

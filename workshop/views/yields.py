@@ -1,4 +1,4 @@
-"""The page that weighs out what a charge became."""
+"""The pages that weigh out what a charge became."""
 
 from django.contrib import messages
 from django.shortcuts import redirect
@@ -6,19 +6,21 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.models import Material
+from inventory.queries.codes import void_note
 from inventory.templatetags.quantities import mass
-from inventory.views.access import allows, attempt, page
-from products.calculations.ranges import piece_mass_note
-from products.forms.ranges import sentence_of
-from workshop.actions.yields import yield_from_run
+from inventory.views.access import allows, attempt, granted, page
+from workshop.actions.yields import why_not_put_into, yield_from_run
 from workshop.calculations.operations import RULES, form_of_yield
 from workshop.forms.yields import YieldForm
 from workshop.models import Run, Yield
-from workshop.queries.runs import balances
-from workshop.queries.yields import bins_for
+from workshop.queries.codes import bin_called
+from workshop.queries.expectations import expected_mass_mg, experience_of, piece_mass_mg
+from workshop.queries.runs import ChargeBalance, balances, stage_of
+from workshop.queries.yields import bins_for, pieces_to_weigh
 from workshop.views.cautions import caution_for
 from workshop.views.runs import named_run
-from workshop.views.scales import remember_scale, usual_scale
+from workshop.views.scales import remember_scale, usual_weighing
+from workshop.views.stages import stage_urls
 
 SAYS = {
     "part": gettext_lazy("counted, each with a code"),
@@ -34,21 +36,27 @@ SAYS = {
 @allows("run.yield")
 def weigh_out(request, code):
     run = named_run(code)
-    open_charges = [each for each in balances(run) if not each.is_closed]
+    found = balances(run)
+    open_charges = [each for each in found if not each.is_closed]
     kind = request.GET.get("kind")
     if kind not in kinds_of(run) or not open_charges:
-        return choose(request, run, open_charges)
-    charge = open_charges[-1]
-    form = yield_form(request, run, kind, open_charges)
+        return choose(request, run, found)
+    scanned = scanned_bin(request, run, kind, open_charges[-1])
+    form = yield_form(request, run, kind, open_charges, scanned)
     if form.is_valid():
-        made = attempt(form, yield_from_run, **yielded(run, form, request.user))
+        sent = yielded(run, form, request.user) | {"is_confirmed": form.is_confirmed()}
+        made = attempt(form, yield_from_run, **sent)
         if made:
             remember_scale(request, form)
             say(request, run, made)
-            return redirect(run)
-    context = {"place": "runs", "run": run, "kind": Yield.Kind(kind), "charge": charge}
-    context |= {"expected": expected(run, kind), "caution": caution_for(run.machine)}
-    return page(request, "workshop/yields/weigh_out.html", context, form)
+            return redirect("workshop:run-yield", run.code)
+    context = weighing(request, run, found)
+    context |= {"kind": Yield.Kind(kind), "scanned": scanned}
+    context["expected_mg"] = context["expected"].get(kind)
+    response = page(request, "workshop/yields/weigh_out.html", context, form)
+    if scanned["refused"] and request.method != "POST":
+        response.status_code = 422
+    return response
 
 
 def kinds_of(run: Run) -> list[str]:
@@ -56,22 +64,85 @@ def kinds_of(run: Run) -> list[str]:
     return [kind for kind in RULES[run.operation].yields if kind != "part" or run.design]
 
 
-def choose(request, run: Run, open_charges):
-    """Show the kinds of yield, large."""
-    choices = [(kind, Yield.Kind(kind).label, SAYS[kind]) for kind in kinds_of(run)]
+def weighing(request, run: Run, found: list[ChargeBalance]) -> dict:
+    """Return what both steps of weighing out print, with the masses that are to be expected."""
+    open_charges = [each for each in found if not each.is_closed]
     charge = open_charges[-1] if open_charges else None
-    context = {"place": "runs", "run": run, "charge": charge, "choices": choices}
+    may = granted(request.user)
+    experience = experience_of(run)
+    due = (
+        []
+        if charge is None
+        else [(kind, due_mg(charge, kind, experience)) for kind in kinds_of(run)]
+    )
+    return {
+        "place": "runs",
+        "run": run,
+        "may": may,
+        "due": stage_of(run, found),
+        "stages": stage_urls(run, may, is_loaded=bool(open_charges)),
+        "charge": charge,
+        "experience": experience,
+        "piece_mg": piece_mass_mg(run, experience),
+        "expected": {kind: mass_mg for kind, mass_mg in due if mass_mg},
+        "caution": caution_for(run.machine),
+    }
+
+
+def due_mg(charge: ChargeBalance, kind: str, experience) -> int | None:
+    """Return how much of a kind a charge should still give; never more than is left."""
+    mass_mg = expected_mass_mg(charge, kind, experience)
+    return None if mass_mg is None else min(mass_mg, charge.left_mg)
+
+
+def choose(request, run: Run, found: list[ChargeBalance]):
+    """Show the kinds of yield, large, each with what is to be expected and what was weighed already."""
+    context = weighing(request, run, found)
+    charge = context["charge"]
+    given = {}
+    for row in charge.yields if charge else []:
+        given[row.kind] = given.get(row.kind, 0) + row.mass_mg
+    bin = request.GET.get("bin", "").strip()
+    context["bin"] = bin
+    context["choices"] = [
+        {
+            "kind": kind,
+            "label": Yield.Kind(kind).label,
+            "says": SAYS[kind],
+            "given_mg": given.get(kind),
+            "expected_mg": context["expected"].get(kind),
+        }
+        for kind in kinds_of(run)
+        if not (bin and kind == Yield.Kind.PART)
+    ]
     return page(request, "workshop/yields/choose.html", context)
 
 
-def yield_form(request, run: Run, kind: str, open_charges) -> YieldForm:
-    """Return the form of one kind, with the bins that take it."""
+def scanned_bin(request, run: Run, kind: str, charge: ChargeBalance) -> dict:
+    """Return the bin that was scanned for this, and why it takes nothing of it, if so."""
+    typed = request.GET.get("bin", "").strip()
+    if not typed or kind == Yield.Kind.PART:
+        return {"bin": None, "refused": []}
+    if note := void_note(typed, request.POST.get("key")):
+        return {"bin": None, "refused": [note]}
+    bin = bin_called(typed)
+    if bin is None:
+        sentence = _("No bin answers to “%(typed)s”; scan its label or choose below.")
+        return {"bin": None, "refused": [sentence % {"typed": typed[:60]}]}
+    why_not = why_not_put_into(run=run, charge=charge.charge, kind=kind, bin=bin)
+    return {"bin": None if why_not else bin, "refused": why_not.messages if why_not else []}
+
+
+def yield_form(request, run: Run, kind: str, open_charges, scanned: dict) -> YieldForm:
+    """Return the form of one kind, with the bins that take it and the pieces that were counted."""
     lot = open_charges[-1].charge.lot
     bins = []
     if kind != Yield.Kind.PART:
         form = form_of_yield(run.operation, kind, lot.form)
         bins = bins_for(Material(lot.polymer, lot.colour, form))
-    first = {"scale": usual_scale(request)}
+    first = usual_weighing(request, YieldForm) | {"bin": scanned["bin"]}
+    if kind == Yield.Kind.PART:
+        first["pieces"] = pieces_to_weigh(run) or None
     return YieldForm(
         request.POST or None, kind=kind, charges=open_charges, bins=bins, initial=first
     )
@@ -83,13 +154,8 @@ def yielded(run: Run, form: YieldForm, by) -> dict:
     return {"run": run, "outcome": form.outcome(), "act": form.act(by), "charge_number": number}
 
 
-def expected(run: Run, kind: str) -> int | None:
-    """Return the design's mass of one piece in mg, where pieces are weighed."""
-    return run.design.nominal_mass_mg if run.design and kind == Yield.Kind.PART else None
-
-
 def say(request, run: Run, made: Yield) -> None:
-    """Say what was weighed out, and once whether its mass is unusual for the design."""
+    """Say what was weighed out."""
     facts = {
         "pieces": made.pieces,
         "mass": mass(made.mass_mg),
@@ -108,8 +174,3 @@ def say(request, run: Run, made: Yield) -> None:
         made.pieces,
     )
     messages.success(request, sentence % facts)
-    note = piece_mass_note(
-        mass_mg=made.mass_mg, pieces=made.pieces, nominal_mg=run.design.nominal_mass_mg
-    )
-    if note:
-        messages.warning(request, sentence_of(note))

@@ -156,7 +156,7 @@ def test_a_repeated_load_yield_and_close_are_answered_as_the_first_time(api_clie
     bin, _lot = make_full_bin(operator)
     run = make_run(operator)
     assert_same(repeated(api_client, f"runs/{run.code}/loads/", bin=bin.name))
-    made = {"kind": "part", "mass_each_mg": 5 * KG, "pieces": 2}
+    made = {"kind": "part", "mass_each_mg": 5 * KG, "pieces": 2, "confirmed": True}
     assert_same(repeated(api_client, f"runs/{run.code}/yields/", **made))
     assert_same(repeated(api_client, f"runs/{run.code}/close/"))
     assert Posting.objects.count() == 3

@@ -286,14 +286,14 @@ def test_refuses_to_undo_parts_that_were_used_and_names_by_what(run, operator, l
 
 def test_a_repeated_yield_is_one_yield(run, operator):
     act, outcome = make_act(operator), Outcome("part", Mass(KG), 2)
-    first = yield_from_run(run=run, outcome=outcome, act=act)
+    first = yield_from_run(run=run, outcome=outcome, act=act, is_confirmed=True)
     before = written()
-    assert yield_from_run(run=run, outcome=outcome, act=act) == first
+    assert yield_from_run(run=run, outcome=outcome, act=act, is_confirmed=True) == first
     assert written() == before
 
 
 def test_refuses_another_count_under_the_same_id(run, operator):
     act = make_act(operator)
-    yield_from_run(run=run, outcome=Outcome("part", Mass(KG), 2), act=act)
+    yield_from_run(run=run, outcome=Outcome("part", Mass(KG), 2), act=act, is_confirmed=True)
     with refused("key-reused"):
         yield_from_run(run=run, outcome=Outcome("part", Mass(KG), 3), act=act)

@@ -4,7 +4,7 @@ import pytest
 
 from products.models import Part
 from tests.factories.api import send
-from tests.factories.inventory import KG, make_full_bin
+from tests.factories.inventory import KG, ScaleFactory, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
 from workshop.models import Load
 
@@ -71,3 +71,47 @@ def test_what_is_left_is_carried_into_the_next_charge(api_client, operator):
     answer = send(api_client, f"runs/{run.code}/carry/").json()
     assert (answer["charge"], answer["mass_mg"]) == (2, 6 * KG)
     assert answer["posting"]["transfers"][0]["role"] == "carried"
+
+
+def test_a_bin_weighed_afterwards_gave_the_rest_of_its_book(api_client, operator):
+    bin, lot = make_full_bin(operator, bin_fields={"tare_mg": 500_000})
+    run, scale = make_run(operator), ScaleFactory(resolution_mg=10_000)
+    body = {"bin": bin.name, "left_mg": 6_900_000, "scale": scale.name}
+    answer = send(api_client, f"runs/{run.code}/loads/", **body).json()
+    assert (answer["mass_mg"], answer["source"]) == (3_600_000, lot.code)
+
+
+def test_a_tare_that_is_sent_counts_for_more_than_that_of_the_bin(api_client, operator):
+    bin, _lot = make_full_bin(operator)
+    body = {"bin": bin.name, "left_mg": 6 * KG, "tare_mg": 0}
+    assert (
+        send(api_client, f"runs/{make_run(operator).code}/loads/", **body).json()["mass_mg"]
+        == 4 * KG
+    )
+
+
+@pytest.mark.parametrize(("left_mg", "code"), [(13 * KG, "over-book"), (500_000, "tare")])
+def test_a_bin_that_cannot_weigh_so_much_or_little_is_refused(api_client, operator, left_mg, code):
+    bin, _lot = make_full_bin(operator)
+    answer = send(
+        api_client, f"runs/{make_run(operator).code}/loads/", bin=bin.name, left_mg=left_mg
+    )
+    assert (answer.status_code, answer.json()["code"]) == (422, code)
+    assert not Load.objects.exists()
+
+
+def test_a_load_says_what_was_taken_or_what_is_left_and_not_both(api_client, operator):
+    bin, _lot = make_full_bin(operator)
+    body = {"bin": bin.name, "left_mg": 3 * KG, "mass_mg": KG}
+    answer = send(api_client, f"runs/{make_run(operator).code}/loads/", **body)
+    assert "left_mg" in answer.json()["fields"]
+    assert not Load.objects.exists()
+
+
+def test_a_surprising_load_is_asked_back_until_it_is_confirmed(api_client, operator):
+    _bin, lot = make_full_bin(operator)
+    where, body = f"runs/{make_run(operator).code}/loads/", {"lot": lot.code, "mass_mg": 4_000}
+    answer = send(api_client, where, **body)
+    assert (answer.status_code, answer.json()["code"]) == (422, "surprising")
+    assert not Load.objects.exists()
+    assert send(api_client, where, **body, confirmed=True).status_code == 201

@@ -15,8 +15,8 @@ def test_a_run_is_logged_from_opening_to_closing_and_traced(api_client, operator
     offcuts, machine, design = BinFactory(), MachineFactory(), DesignFactory()
     plan = {"operation": "press", "machine": machine.name, "design": design.name}
     run = send(api_client, "runs/", **plan).json()["code"]
-    send(api_client, f"runs/{run}/loads/", bin=bin.name, mass_mg=8 * KG)
-    made = {"kind": "part", "mass_each_mg": 3 * KG, "pieces": 2}
+    send(api_client, f"runs/{run}/loads/", bin=bin.name, mass_mg=8 * KG, confirmed=True)
+    made = {"kind": "part", "mass_each_mg": 3 * KG, "pieces": 2, "confirmed": True}
     parts = send(api_client, f"runs/{run}/yields/", **made).json()["parts"]
     send(api_client, f"runs/{run}/yields/", kind="offcut", mass_mg=2 * KG, bin=offcuts.name)
     assert send(api_client, f"runs/{run}/close/").status_code == 201
@@ -34,8 +34,15 @@ def test_a_run_is_found_by_code_and_by_number(api_client, operator, name):
 def test_a_run_shows_how_its_charges_balance(api_client, operator):
     bin, lot = make_full_bin(operator)
     run = make_run(operator)
-    send(api_client, f"runs/{run.code}/loads/", lot=lot.code, mass_mg=8 * KG)
-    send(api_client, f"runs/{run.number}/yields/", kind="part", mass_mg=6 * KG, pieces=1)
+    send(api_client, f"runs/{run.code}/loads/", lot=lot.code, mass_mg=8 * KG, confirmed=True)
+    send(
+        api_client,
+        f"runs/{run.number}/yields/",
+        kind="part",
+        mass_mg=6 * KG,
+        pieces=1,
+        confirmed=True,
+    )
     charge = api_client.get(f"/api/runs/{run.code}/").json()["charges"][0]
     assert (charge["in_mg"], charge["left_mg"], charge["is_sealed"]) == (8 * KG, 2 * KG, True)
     assert [row["source"] for row in charge["loads"]] == [lot.code]
@@ -45,8 +52,15 @@ def test_a_run_shows_how_its_charges_balance(api_client, operator):
 def test_a_gap_is_not_closed_without_a_name(api_client, operator):
     _bin, lot = make_full_bin(operator)
     run = make_run(operator)
-    send(api_client, f"runs/{run.code}/loads/", lot=lot.code)
-    send(api_client, f"runs/{run.code}/yields/", kind="part", mass_mg=6 * KG, pieces=1)
+    send(api_client, f"runs/{run.code}/loads/", lot=lot.code, confirmed=True)
+    send(
+        api_client,
+        f"runs/{run.code}/yields/",
+        kind="part",
+        mass_mg=6 * KG,
+        pieces=1,
+        confirmed=True,
+    )
     answer = send(api_client, f"runs/{run.code}/close/")
     assert (answer.status_code, answer.json()["code"]) == (422, "gap")
     assert Run.objects.open().exists()
@@ -55,8 +69,15 @@ def test_a_gap_is_not_closed_without_a_name(api_client, operator):
 def test_a_named_loss_closes_the_run(api_client, operator):
     _bin, lot = make_full_bin(operator)
     run = make_run(operator)
-    send(api_client, f"runs/{run.code}/loads/", lot=lot.code)
-    send(api_client, f"runs/{run.code}/yields/", kind="part", mass_mg=6 * KG, pieces=1)
+    send(api_client, f"runs/{run.code}/loads/", lot=lot.code, confirmed=True)
+    send(
+        api_client,
+        f"runs/{run.code}/yields/",
+        kind="part",
+        mass_mg=6 * KG,
+        pieces=1,
+        confirmed=True,
+    )
     answer = send(api_client, f"runs/{run.code}/close/", reason="spilt").json()
     lost = answer["posting"]["transfers"][0]
     assert (lost["role"], lost["mass_mg"], lost["target"]) == ("loss", 4 * KG, None)

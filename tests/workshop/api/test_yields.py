@@ -1,5 +1,7 @@
 """Yields over the API."""
 
+from uuid import uuid4
+
 import pytest
 
 from inventory.queries.lots import open_lot_in
@@ -23,6 +25,7 @@ def run(operator):
 
 def test_parts_are_named_in_the_answer(api_client, run):
     made = {"kind": "part", "mass_each_mg": 2 * KG, "pieces": 3, "scale": ScaleFactory().name}
+    made["confirmed"] = True
     answer = send(api_client, f"runs/{run.code}/yields/", **made).json()
     assert answer["parts"] == list(Part.objects.order_by("pk").values_list("code", flat=True))
     assert (answer["mass_mg"], answer["pieces"]) == (6 * KG, 3)
@@ -65,3 +68,13 @@ def test_parts_without_a_count_are_refused(api_client, run):
     answer = send(api_client, f"runs/{run.code}/yields/", kind="part", mass_mg=KG)
     assert (answer.status_code, answer.json()["code"]) == (422, "pieces")
     assert not Yield.objects.exists()
+
+
+def test_a_surprising_figure_is_asked_back_until_it_is_confirmed(api_client, run):
+    made = {"uuid": str(uuid4()), "kind": "part", "mass_mg": 400_000, "pieces": 1}
+    answer = send(api_client, f"runs/{run.code}/yields/", **made)
+    assert (answer.status_code, answer.json()["code"]) == (422, "surprising")
+    assert "about 10 times that" in answer.json()["detail"]
+    assert not Yield.objects.exists()
+    answer = send(api_client, f"runs/{run.code}/yields/", **made, confirmed=True)
+    assert (answer.status_code, answer.json()["mass_mg"]) == (201, 400_000)

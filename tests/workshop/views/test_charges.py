@@ -3,9 +3,10 @@
 import pytest
 from django.urls import reverse
 
+from inventory.actions.lots import hold_lot
 from products.models import Part
-from tests.factories.inventory import KG, ScaleFactory, make_full_bin
-from tests.factories.workshop import DesignFactory, load, make_run, weigh_out
+from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_act, make_full_bin
+from tests.factories.workshop import DesignFactory, MachineFactory, load, make_run, weigh_out
 from workshop.models import Load
 
 pytestmark = pytest.mark.django_db
@@ -143,3 +144,139 @@ def test_a_worn_part_is_weighed_and_the_rest_is_lost(floor, operator, lot, key):
     floor.post(f"{grind}?from={part.code}", {"key": key, "mass": "3.9"})
     roles = set(part.lot.given.values_list("role", "mass_mg"))
     assert roles == {("loaded", 3_900_000), ("loss", 100_000)}
+
+
+AFTER = {"way": "afterwards", "unit": "kg"}
+
+
+@pytest.fixture
+def weighed_lot(operator):
+    """10 kg in a bin whose tare is 1 kg."""
+    return make_full_bin(operator, bin_fields={"name": "B-08", "tare_mg": KG})[1]
+
+
+def test_the_tare_of_the_bin_is_filled_in(floor, url, weighed_lot):
+    form = floor.get(url, {"from": weighed_lot.code}).context["form"]
+    assert form["tare"].value() == "1 kg"
+
+
+def test_the_bin_weighed_afterwards_says_what_was_taken(floor, url, weighed_lot, key):
+    sent = {"key": key, "mass": "7.4", "tare": "1 kg"} | AFTER
+    floor.post(f"{url}?from={weighed_lot.code}", sent)
+    assert Load.objects.get().mass_mg == 3_600_000
+
+
+def test_a_bin_that_shows_more_than_the_book_is_refused_at_the_mass(floor, url, weighed_lot, key):
+    sent = {"key": key, "mass": "11.2", "tare": "1"} | AFTER
+    form = floor.post(f"{url}?from={weighed_lot.code}", sent).context["form"]
+    assert form.has_error("mass", "over-book")
+    assert "count it first" in form.errors["mass"][0]
+    assert not Load.objects.exists()
+
+
+def test_a_bin_that_shows_its_tare_only_was_emptied(floor, url, weighed_lot, key):
+    sent = {"key": key, "mass": "1", "tare": "1"} | AFTER
+    floor.post(f"{url}?from={weighed_lot.code}", sent)
+    assert Load.objects.get().mass_mg == 10 * KG
+
+
+def test_a_net_mass_leaves_the_tare_of_the_bin_alone(floor, url, weighed_lot, key):
+    sent = {"key": key, "mass": "3", "tare": "1 kg", "way": "net"}
+    floor.post(f"{url}?from={weighed_lot.code}", sent)
+    assert Load.objects.get().mass_mg == 3 * KG
+
+
+def test_gross_without_a_tare_is_refused_at_the_tare(floor, url, lot, key):
+    sent = {"key": key, "mass": "3", "way": "gross", "tare": ""}
+    form = floor.post(f"{url}?from={lot.code}", sent).context["form"]
+    assert form.has_error("tare", "no-tare")
+    assert not Load.objects.exists()
+
+
+def test_grams_are_grams_and_a_unit_in_the_text_wins(floor, url, lot, key):
+    sent = {"key": key, "mass": "3600", "tare": "0.6 kg", "way": "gross", "unit": "g"}
+    floor.post(f"{url}?from={lot.code}", sent)
+    assert Load.objects.get().mass_mg == 3 * KG
+
+
+def test_unit_and_way_are_remembered_for_the_next_load_and_the_way_for_loads_only(
+    floor, url, run, lot, key
+):
+    sent = {"key": key, "mass": "6400", "unit": "g", "way": "afterwards", "tare": ""}
+    floor.post(f"{url}?from={lot.code}", sent)
+    form = floor.get(url, {"from": lot.code}).context["form"]
+    assert (form["unit"].value(), form["way"].value()) == ("g", "afterwards")
+    out = reverse("workshop:run-yield", args=[run.code])
+    form = floor.get(out, {"kind": "part"}).context["form"]
+    assert (form["unit"].value(), form["way"].value()) == ("g", "net")
+
+
+def test_after_a_load_the_page_is_ready_for_the_next_scan(floor, url, lot, key):
+    sent = {"key": key, "mass": "1.5"}
+    answer = floor.post(f"{url}?from={lot.code}", sent, follow=True)
+    page = answer.content.decode()
+    assert answer.redirect_chain == [(url, 302)]
+    assert 'name="from" type="search" value=""' in page
+    assert page.count(" autofocus") == 1
+    assert "Still wanted" in page
+    assert "2.5\u00a0kg" in page
+
+
+def test_what_is_on_hold_is_refused_when_it_is_scanned(floor, url, lot, operator):
+    hold_lot(lot=lot, act=make_act(operator, "smells"))
+    answer = floor.get(url, {"from": "B-07"})
+    assert answer.status_code == 422
+    assert "is on hold; the lead must lift the hold first" in answer.content.decode()
+    assert "form" not in answer.context
+
+
+def test_another_polymer_is_refused_when_it_is_scanned(floor, url, run, lot, operator):
+    load(run, lot, operator, KG)
+    _bin, other = make_full_bin(operator, polymer="PP", bin_fields={"name": "B-09"})
+    answer = floor.get(url, {"from": "B-09"})
+    assert answer.status_code == 422
+    assert "Charge 1 takes PE-HD, this is PP" in answer.content.decode()
+    assert other.code not in answer.content.decode()
+
+
+def test_an_empty_bin_is_called_empty_when_it_is_scanned(floor, url):
+    BinFactory(name="B-11")
+    answer = floor.get(url, {"from": "B-11"})
+    assert answer.status_code == 422
+    assert "Bin B-11 is empty" in answer.content.decode()
+
+
+def test_a_surprising_load_is_asked_back_with_the_figure_kept(floor, url, lot, key):
+    answer = floor.post(f"{url}?from={lot.code}", {"key": key, "mass": "4.2", "unit": "g"})
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error("mass", "surprising")
+    assert 'value="4.2"' in page
+    assert "Yes, 4.2\u00a0g is right" in page
+    assert not Load.objects.exists()
+
+
+def test_one_tap_confirms_a_surprising_load(floor, url, lot, key):
+    sent = {"key": key, "mass": "4.2", "unit": "g"}
+    form = floor.post(f"{url}?from={lot.code}", sent).context["form"]
+    floor.post(f"{url}?from={lot.code}", sent | {"confirmed": form.asked_token})
+    assert Load.objects.get().mass_mg == 4_200
+
+
+def test_all_of_a_bin_that_is_too_much_is_asked_back_and_confirmed(floor, operator, lot, key):
+    machine = MachineFactory(kind="press", capacity_mg=5 * KG)
+    url = reverse("workshop:run-load", args=[make_run(operator, machine=machine).code])
+    form = floor.post(f"{url}?from={lot.code}", {"key": key, "whole": "1"}).context["form"]
+    assert form.asked_text == "10\u00a0kg"
+    sent = {"key": key, "mass": "", "confirmed": form.asked_token}
+    floor.post(f"{url}?from={lot.code}", sent)
+    assert Load.objects.get().mass_mg == 10 * KG
+
+
+def test_the_page_of_a_load_asks_the_same_however_many_loads(
+    floor, url, run, lot, operator, django_assert_max_num_queries
+):
+    for _number in range(5):
+        load(run, lot, operator, KG)
+    with django_assert_max_num_queries(35):
+        floor.get(url, {"from": lot.code})

@@ -4,8 +4,16 @@ import pytest
 from django.urls import reverse
 
 from products.models import Part
-from tests.factories.inventory import KG, BinFactory, make_full_bin
+from tests.factories.inventory import (
+    KG,
+    BinFactory,
+    colour,
+    make_act,
+    make_full_bin,
+    polymer,
+)
 from tests.factories.workshop import load, make_run, weigh_out
+from workshop.actions.cycles import count_cycle
 from workshop.calculations.operations import RULES
 from workshop.models import Yield
 
@@ -60,14 +68,45 @@ def test_parts_are_weighed_each(floor, url, key):
 
 
 def test_the_mass_of_the_design_stands_beside_the_field(floor, url):
-    assert "The design says 4" in floor.get(url, {"kind": "part"}).content.decode()
+    page = floor.get(url, {"kind": "part"}).content.decode()
+    assert "One piece, by the design" in page
+    assert "4\u00a0kg" in page
 
 
-def test_pieces_far_off_the_design_are_said_once(floor, url, key):
-    sent = {"key": key, "pieces": "3", "mass": "6", "counted": "together"}
+FAR_OFF = {"pieces": "3", "mass": "6", "counted": "together"}
+
+
+def test_pieces_far_off_the_design_are_asked_back_with_the_figures_kept(floor, url, key):
+    answer = floor.post(f"{url}?kind=part", {"key": key} | FAR_OFF)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error("mass", "surprising")
+    assert "Yes, 3 pieces, 6\u00a0kg is right" in page
+    assert 'value="6"' in page
+    assert not Yield.objects.exists()
+
+
+def test_one_tap_confirms_what_was_asked_back(floor, url, key):
+    sent = {"key": key} | FAR_OFF
+    form = floor.post(f"{url}?kind=part", sent).context["form"]
+    answer = floor.post(f"{url}?kind=part", sent | {"confirmed": form.asked_token}, follow=True)
+    assert Yield.objects.get().mass_mg == 6 * KG
+    assert "should weigh" not in answer.content.decode()
+
+
+def test_a_tap_confirms_no_other_figure_than_the_one_asked_back(floor, url, key):
+    sent = {"key": key} | FAR_OFF
+    form = floor.post(f"{url}?kind=part", sent).context["form"]
+    sent |= {"confirmed": form.asked_token, "mass": "0.6"}
+    assert floor.post(f"{url}?kind=part", sent).status_code == 422
+    assert not Yield.objects.exists()
+
+
+def test_after_weighing_out_the_page_asks_what_else_came(floor, url, key):
+    sent = {"key": key, "pieces": "2", "mass": "8", "counted": "together"}
     answer = floor.post(f"{url}?kind=part", sent, follow=True)
-    assert answer.content.decode().count("more than 20 % off") == 1
-    assert "more than 20 % off" not in floor.get(url).content.decode()
+    assert answer.redirect_chain[-1][0] == url
+    assert "8\u00a0kg" in answer.content.decode()
 
 
 def test_offcuts_go_into_the_bin_that_was_chosen(floor, url, bin, key):
@@ -75,6 +114,78 @@ def test_offcuts_go_into_the_bin_that_was_chosen(floor, url, bin, key):
     answer = floor.post(f"{url}?kind=offcut", sent, follow=True)
     assert Yield.objects.get().bin == bin
     assert "went into B-30" in answer.content.decode()
+
+
+def suggested(floor, url, kind="offcut", **asked):
+    return floor.get(url, {"kind": kind} | asked).context["form"]["where"].value()
+
+
+def test_the_bin_of_the_same_polymer_and_colour_is_suggested_then_the_mixed_one(
+    floor, url, operator, bin
+):
+    kept = {"polymer": polymer("PE-HD"), "colour": colour("mixed")}
+    mixed, _lot = make_full_bin(operator, form="offcut", colour="red", bin_fields=kept)
+    assert suggested(floor, url) == mixed.code
+    same, _lot = make_full_bin(operator, form="offcut")
+    assert suggested(floor, url) == same.code
+
+
+def test_the_suggested_bin_is_accepted_by_one_tap_and_the_others_are_folded(
+    floor, url, operator, key
+):
+    same, _lot = make_full_bin(operator, form="offcut")
+    form = floor.get(url, {"kind": "offcut"}).context["form"]
+    assert not form.others_are_open
+    sent = {"key": key, "mass": "0.3", "where": form["where"].value()}
+    floor.post(f"{url}?kind=offcut", sent)
+    assert Yield.objects.get().bin == same
+
+
+def test_an_empty_bin_kept_for_nothing_is_offered_and_not_suggested(floor, url, bin):
+    form = floor.get(url, {"kind": "offcut"}).context["form"]
+    assert form["where"].value() is None
+    assert form.others_are_open
+
+
+def test_a_scanned_bin_comes_before_the_suggested_one(floor, url, operator, bin):
+    make_full_bin(operator, form="offcut")
+    form = floor.get(url, {"kind": "offcut", "bin": bin.code}).context["form"]
+    assert form["where"].value() == form.fields["where"].choices[0][0] == bin.code
+
+
+def test_a_scanned_bin_of_another_polymer_is_refused_before_anything_is_weighed(
+    floor, url, operator
+):
+    other, _lot = make_full_bin(operator, polymer="PP")
+    answer = floor.get(url, {"kind": "offcut", "bin": other.code})
+    assert answer.status_code == 422
+    assert f"{other.name} takes PP" in answer.content.decode()
+    assert answer.context["form"]["where"].value() is None
+
+
+def test_a_scanned_bin_without_a_kind_is_kept_through_the_choice(floor, url, bin):
+    page = floor.get(url, {"bin": bin.code}).content.decode()
+    assert f"?kind=offcut&amp;bin={bin.code}" in page
+    assert "?kind=part" not in page
+
+
+def test_a_bin_of_another_polymer_is_refused_at_its_field(floor, url, operator, key):
+    other, _lot = make_full_bin(operator, polymer="PP")
+    sent = {"key": key, "mass": "1", "where": "other", "other": other.name}
+    form = floor.post(f"{url}?kind=offcut", sent).context["form"]
+    assert form.has_error("other", "polymer-mismatch")
+
+
+def test_what_the_charge_cannot_give_is_refused_at_the_mass(floor, url, bin, key):
+    sent = {"key": key, "mass": "9.5", "where": bin.code}
+    form = floor.post(f"{url}?kind=offcut", sent).context["form"]
+    assert form.has_error("mass", "short")
+
+
+def test_the_pieces_counted_in_cycles_are_filled_in(floor, url, run, operator):
+    count_cycle(run=run, act=make_act(operator))
+    count_cycle(run=run, act=make_act(operator))
+    assert floor.get(url, {"kind": "part"}).context["form"]["pieces"].value() == 2
 
 
 def test_another_bin_is_named(floor, url, bin, key):

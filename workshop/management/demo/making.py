@@ -29,7 +29,8 @@ class Job:
         """Load some of a lot, or all of it."""
         mass = self.floor.weighed(mass_mg) if mass_mg else None
         portion = Portion(lot, mass, pieces)
-        self.left_mg += load_run(run=self.run, portion=portion, act=self.floor.act()).mass_mg
+        loaded = load_run(run=self.run, portion=portion, act=self.floor.act(), is_confirmed=True)
+        self.left_mg += loaded.mass_mg
 
     def weigh_out(
         self, kind: str, mass_mg: int, *, bin: Bin | None = None, pieces: int = 0
@@ -38,7 +39,8 @@ class Job:
         mass = self.floor.weighed(mass_mg)
         reason = "" if bin or kind == "part" else "swept up, not clean enough to keep"
         outcome = Outcome(kind, mass, pieces, bin)
-        yield_from_run(run=self.run, outcome=outcome, act=self.floor.act(reason=reason))
+        act = self.floor.act(reason=reason)
+        yield_from_run(run=self.run, outcome=outcome, act=act, is_confirmed=True)
         self.left_mg -= mass.mg
 
     def side(self, kind: str, mass_mg: int, place: str = "offcut wall") -> None:

@@ -1,0 +1,106 @@
+"""Asking back: a figure that looks like a slip is not booked before somebody said that it is right."""
+
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.refusals import refusal
+from inventory.calculations.masses import format_mass
+from inventory.models import Mass
+from workshop.calculations.surprises import (
+    Surprise,
+    capacity_surprise,
+    piece_surprise,
+    scale_surprise,
+    side_surprise,
+    wanted_surprise,
+)
+from workshop.models import Run, Yield
+from workshop.queries.expectations import (
+    capacity_mg,
+    expected_mass_mg,
+    experience_of,
+    filling_of,
+    piece_mass_mg,
+)
+from workshop.queries.runs import balances, charge_balance
+
+CODE = "surprising"
+SENTENCES = {
+    "capacity": _("The charge would hold %(value)s, and %(expected)s is what goes in at once."),
+    "wanted": _("You entered %(value)s where %(expected)s is wanted in all."),
+    "piece": _("That makes %(value)s a piece, and one should weigh %(expected)s."),
+    "side": _("You entered %(value)s where runs like this give about %(expected)s."),
+    "step": _("You entered %(value)s, and the scale shows steps of %(expected)s."),
+    "scale": _("You entered %(value)s, and the scale weighs %(expected)s at most."),
+}
+TOO_MUCH = {
+    "wanted": _("You entered %(value)s, about %(factor)s times the %(expected)s that is wanted."),
+    "piece": _("That makes %(value)s a piece, about %(factor)s times the usual %(expected)s."),
+    "side": _("You entered %(value)s, about %(factor)s times the usual %(expected)s."),
+}
+TOO_LITTLE = {
+    "wanted": _("You entered %(value)s; the %(expected)s wanted is about %(factor)s times that."),
+    "piece": _(
+        "That makes %(value)s a piece; the usual %(expected)s is about %(factor)s times that."
+    ),
+    "side": _("You entered %(value)s; the usual %(expected)s is about %(factor)s times that."),
+}
+
+
+def ask_back(found: list[Surprise | None]) -> None:
+    """Refuse `surprising` with the first surprise in a sentence; an act that says it is confirmed passes."""
+    first = next(filter(None, found), None)
+    if first is None:
+        return
+    facts = {
+        "value": format_mass(round(first.value_mg)),
+        "expected": format_mass(round(first.expected_mg)),
+        "factor": first.factor,
+    }
+    slipped = TOO_MUCH if first.is_above else TOO_LITTLE
+    sentence = (slipped if first.factor else SENTENCES)[first.code]
+    raise refusal(CODE, sentence, **facts)
+
+
+def ask_about_load(run: Run, mass: Mass) -> None:
+    """Ask back a load that is hardly anything, far too much, or more than the machine takes."""
+    experience = experience_of(run)
+    filling = filling_of(run, balances(run), experience)
+    ask_back(
+        [
+            scale_note(mass),
+            wanted_surprise(
+                mass_mg=mass.mg,
+                loaded_mg=filling.run_mg,
+                wanted_mg=filling.wanted_mg,
+                is_planned=bool(run.planned_pieces),
+            ),
+            capacity_surprise(total_mg=filling.charge_mg + mass.mg, capacity_mg=capacity_mg(run)),
+        ]
+    )
+
+
+def ask_about_yield(run: Run, charge, kind: str, mass: Mass, pieces: int) -> None:
+    """Ask back pieces far off their mass, and offcuts, dust or purging far off what such runs gave."""
+    experience = experience_of(run)
+    piece_mg = piece_mass_mg(run, experience) if kind == Yield.Kind.PART else None
+    is_side = kind not in {Yield.Kind.PART, Yield.Kind.LEFTOVER}
+    side_mg = expected_mass_mg(charge_balance(charge), kind, experience) if is_side else None
+    ask_back(
+        [
+            piece_surprise(mass_mg=mass.mg, pieces=pieces, expected_mg=piece_mg),
+            side_surprise(mass_mg=mass.mg, expected_mg=side_mg),
+            scale_note(mass, is_whole=False),
+        ]
+    )
+
+
+def scale_note(mass: Mass, *, is_whole: bool = True) -> Surprise | None:
+    """Return a surprise when the scale named cannot have shown the mass.
+
+    Pieces may have been weighed one by one, so only a whole load is held against the most it weighs.
+    """
+    scale = mass.scale
+    if scale is None:
+        return None
+    most_mg = scale.capacity_mg if is_whole else None
+    return scale_surprise(mass_mg=mass.mg, resolution_mg=scale.resolution_mg, capacity_mg=most_mg)
