@@ -15,7 +15,7 @@ let toldAt = Date.now();
 function send(url, body = new URLSearchParams()) {
   body.set("csrfmiddlewaretoken", form.elements.csrfmiddlewaretoken.value);
   const headers = { Accept: "application/json" };
-  return fetch(url, { method: "POST", body, headers, redirect: "error", keepalive: true });
+  return fetch(url, { method: "POST", body, headers, redirect: "manual", keepalive: true });
 }
 
 function say(sentence) {
@@ -74,7 +74,7 @@ async function tryPin() {
     answer = await send(form.action, new URLSearchParams(new FormData(form)));
   } catch {
     say(box.querySelector("[data-lock-no-network]").textContent);
-    offline.hidden = navigator.onLine;
+    offline.hidden = false;
     return;
   }
   if (answer.ok) return unlock();

@@ -27,7 +27,7 @@ pytestmark = pytest.mark.django_db
 DESK_PAGES = [name for name in GUARDED if ACTS.get(act_of(name)) == DESK]
 FLOOR_PAGES = [name for name in GUARDED if ACTS.get(act_of(name)) == FLOOR]
 READS = [name for name in GUARDED if act_of(name) == ""]
-OWN = {"workshop:pin-own"}
+OWN = {"workshop:pin-own", "api:own-pin"}
 OPEN_PAGES = {"workshop:turn-pick", "workshop:turn-seen"}
 ADMIN = [name for name, _ in routes(get_resolver().url_patterns) if name.startswith("admin:")]
 LISTS = [name for name in ADMIN if name.endswith(("_changelist", "_add"))]
