@@ -32,6 +32,7 @@ demo-data: $(VENV)/.runtime ## build the invented demo workshop, unless it is th
 demo: demo-data ## build and serve the demo: make demo PORT=8123 HOST=0.0.0.0
 	@$(PY) manage.py collectstatic --noinput --verbosity 0
 	@echo "Open http://$(HOST):$(PORT)/ and log in as operator, lead or auditor (password: invented-demo)."
+	@echo "A shared tablet logs in as bench with the same password; invented PINs there: operator 4071, lead 639417."
 	@$(DEMO) ALLOWED_HOSTS="*" $(VENV)/bin/waitress-serve --listen=$(HOST):$(PORT) --threads=8 workshop.wsgi:application
 
 test: $(VENV)/.dev ## run every test and gate (DATABASE_URL chooses the database)

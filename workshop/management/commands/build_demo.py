@@ -26,3 +26,5 @@ class Command(BaseCommand):
         self.stdout.write(f"Built an invented workshop: {figures}.")
         password = floor.plan["password"]
         self.stdout.write(f"Log in as operator, lead or auditor with the password {password}.")
+        pins = ", ".join(f"{p['username']} {p['pin']}" for p in floor.plan["people"] if "pin" in p)
+        self.stdout.write(f"A shared tablet logs in as bench; invented PINs there: {pins}.")

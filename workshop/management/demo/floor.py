@@ -4,7 +4,7 @@ import json
 import random
 from dataclasses import dataclass, field
 from datetime import datetime
-from uuid import UUID
+from uuid import NAMESPACE_OID, UUID, uuid5
 
 from django.conf import settings
 from django.contrib.auth.models import User
@@ -17,7 +17,7 @@ from inventory.models import Bin, Colour, Lot, Mass, Polymer, Scale, Source
 from products.actions.designs import save_design
 from products.models import Design
 from workshop.actions.machines import log_purge, save_machine, save_tooling
-from workshop.actions.people import add_person
+from workshop.actions.people import add_bench, add_person, set_pin
 from workshop.models import Machine, Tooling
 
 KG = 1_000_000
@@ -94,8 +94,7 @@ def set_up(now: datetime) -> Floor:
     """Write the people, scales, sources, bins, machines, tooling and designs of the demo."""
     plan = json.loads((settings.ROOT / "fixtures" / "demo.json").read_text())
     floor = Floor(plan=plan, now=now)
-    for row in plan["people"]:
-        floor.people[row["username"]] = add_person(password=plan["password"], **row)
+    set_up_people(floor)
     for row in plan["scales"]:
         save_scale(fields=row, act=floor.act("lead"))
     for row in plan["sources"]:
@@ -105,6 +104,19 @@ def set_up(now: datetime) -> Floor:
         save_machine(fields=row, act=floor.act("lead"))
     set_up_designs(floor)
     return floor
+
+
+def set_up_people(floor: Floor) -> None:
+    """Write the people with their PINs, and the bench where they show them."""
+    plan = floor.plan
+    for row in plan["people"]:
+        name, role = row["username"], row["role"]
+        person = add_person(username=name, role=role, password=plan["password"])
+        floor.people[name] = person
+        if "pin" in row:
+            act = Act(key=uuid5(NAMESPACE_OID, name), by=person, happened_at=floor.now)
+            set_pin(person=person, pin=row["pin"], act=act)
+    add_bench(username=plan["bench"], password=plan["password"])
 
 
 def set_up_bins(floor: Floor) -> None:
