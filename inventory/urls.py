@@ -4,6 +4,7 @@ from django.urls import path
 
 from inventory.views import (
     bins,
+    checkpoints,
     counts,
     deliveries,
     holds,
@@ -43,6 +44,9 @@ urlpatterns = [
     path("lots/<slug:code>/identify/", lots.identify, name="lot-identify"),
     path("holds/", holds.index, name="hold-list"),
     path("holds/<int:pk>/lift/", holds.lift, name="hold-lift"),
+    path("checkpoints/", checkpoints.index, name="checkpoint-list"),
+    path("checkpoints/new/", checkpoints.create, name="checkpoint-create"),
+    path("checkpoints/<int:pk>/", checkpoints.detail, name="checkpoint-detail"),
     path("deliveries/", deliveries.index, name="delivery-list"),
     path("deliveries/new/", deliveries.create, name="delivery-create"),
     path("deliveries/<slug:code>/", deliveries.detail, name="delivery-detail"),
@@ -56,6 +60,7 @@ urlpatterns = [
     path("scales/<int:pk>/edit/", scales.edit, name="scale-edit"),
     path("ledger/", postings.index, name="posting-list"),
     path("ledger/<uuid:uuid>/", postings.detail, name="posting-detail"),
+    path("ledger/<uuid:uuid>/proof/", checkpoints.proof, name="posting-proof"),
     path("ledger/<uuid:uuid>/reverse/", postings.reverse, name="posting-reverse"),
     path("trace/", traces.start, name="trace-start"),
     path("trace/<slug:code>/", traces.detail, name="trace"),

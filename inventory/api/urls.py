@@ -4,6 +4,7 @@ from django.urls import path
 
 from inventory.api import (
     bins,
+    checkpoints,
     counts,
     deliveries,
     holds,
@@ -20,6 +21,12 @@ urlpatterns = [
     path("bins/", bins.Bins.as_view(), name="bins"),
     path("bins/<str:code>/", bins.OneBin.as_view(), name="bin"),
     path("bins/<str:code>/retire/", bins.Retire.as_view(), name="bin-retire"),
+    path("checkpoints/", checkpoints.Checkpoints.as_view(), name="checkpoints"),
+    path(
+        "checkpoints/<int:id>/since/<int:number>/",
+        checkpoints.Consistency.as_view(),
+        name="checkpoint-since",
+    ),
     path("colours/", materials.Colours.as_view(), name="colours"),
     path("counts/", counts.Counts.as_view(), name="counts"),
     path("counts/<uuid:uuid>/", counts.OneCount.as_view(), name="count"),
@@ -41,6 +48,7 @@ urlpatterns = [
     path("postings/", postings.Postings.as_view(), name="postings"),
     path("postings/<uuid:uuid>/", postings.OnePosting.as_view(), name="posting"),
     path("postings/<uuid:uuid>/reversal/", postings.Reversal.as_view(), name="posting-reversal"),
+    path("proofs/<uuid:uuid>/", checkpoints.Inclusion.as_view(), name="proof"),
     path("rounds/", rounds.Rounds.as_view(), name="rounds"),
     path("rounds/<int:id>/", rounds.OneRound.as_view(), name="round"),
     path("rounds/<int:id>/finish/", rounds.Finish.as_view(), name="round-finish"),

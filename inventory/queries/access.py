@@ -15,6 +15,7 @@ ACTS = {
     "bin.edit": DESK,
     "bin.empty": FLOOR,
     "bin.retire": DESK,
+    "checkpoint.make": FLOOR,
     "delivery.receive": FLOOR,
     "delivery.refuse": FLOOR,
     "design.edit": DESK,
