@@ -13,15 +13,15 @@ from contextlib import contextmanager
 from itertools import groupby, islice
 from operator import itemgetter
 
-from django.db import connection
-from django.db.models import Count, F, Max, OuterRef, Q, Subquery, Sum
+from django.db import connection, models
+from django.db.models import F, Max, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from inventory.calculations.digests import posting_content, transfer_content
 from inventory.calculations.fingerprints import stored_fingerprint
 from inventory.calculations.rings import tangled_lots
 from inventory.calculations.traces import find_cycle
-from inventory.models import Bin, Change, Delivery, Lot, Posting, Transfer
+from inventory.models import Bin, Change, Count, Delivery, Lot, Posting, Transfer
 from inventory.queries import sealed_entries
 from inventory.queries.postings import standing_transfers
 
@@ -135,7 +135,7 @@ def wrong_counters() -> Iterator[str]:
 
 def crowded_bins() -> Iterator[str]:
     """Yield bins that hold more than one open lot."""
-    open_lots = Count("lots", filter=Q(lots__out_mg__lt=F("lots__in_mg")))
+    open_lots = models.Count("lots", filter=Q(lots__out_mg__lt=F("lots__in_mg")))
     for bin in Bin.objects.annotate(open_lots=open_lots).filter(open_lots__gt=1).order_by("pk"):
         codes = ", ".join(bin.lots.open().order_by("pk").values_list("code", flat=True))
         yield f"bin {bin.name}: holds lots {codes} at once"
@@ -258,6 +258,60 @@ def wrong_origins() -> Iterator[str]:
         yield f"lot {code}: came from outside without a delivery"
 
 
+def held_before(end: str) -> Coalesce:
+    """Return what all postings before a count's own moved at one end of its lot, in mg."""
+    earlier = {end: OuterRef("lot"), "posting__lt": OuterRef("posting")}
+    rows = Transfer.objects.filter(**earlier).order_by().values(end)
+    return Coalesce(Subquery(rows.annotate(mg=Sum("mass_mg")).values("mg")), 0)
+
+
+def moved_by_count(end: str) -> Coalesce:
+    """Return what a count's own posting moved over the border that this empty end stands for."""
+    role = Transfer.Role.COUNT
+    own = Transfer.objects.filter(posting=OuterRef("posting"), role=role, **{end: None})
+    mg = own.order_by().values("posting").annotate(mg=Sum("mass_mg")).values("mg")
+    return Coalesce(Subquery(mg), 0)
+
+
+def wrong_counts() -> Iterator[str]:
+    """Yield counts whose book or scale is not what their posting corrected or their act said."""
+    counts = Count.objects.annotate(
+        found_mg=moved_by_count("source"),
+        gone_mg=moved_by_count("target"),
+        booked_mg=held_before("target") - held_before("source"),
+    )
+    for row in counts.select_related("bin").order_by("pk").iterator(AT_ONCE):
+        moved_mg = row.found_mg - row.gone_mg
+        if row.posting_id and (row.difference_mg, row.book_mg) != (moved_mg, row.booked_mg):
+            yield (
+                f"count {row.uuid} of bin {row.bin.name}: book {row.book_mg} mg, "
+                f"scale {row.net_mg} mg, yet {number(row.posting_id)} found {row.booked_mg} mg "
+                f"and moved {moved_mg} mg"
+            )
+    yield from unlike_requests()
+
+
+def unlike_requests() -> Iterator[str]:
+    """Yield counts that are not what their act asked for, and acts that left no count."""
+    fields = ("uuid", "shown_mg", "tare_mg", "book_mg")
+    counts = {uuid: figures for uuid, *figures in Count.objects.values_list(*fields).iterator()}
+    for model, chosen in ((Posting, {"kind": Posting.Kind.COUNT}), (Change, {"verb": "count"})):
+        acts = model.objects.filter(**chosen).order_by("pk").values_list("uuid", "request")
+        for uuid, request in acts.iterator(AT_ONCE):
+            figures = counts.pop(uuid, None)
+            if figures is None or figures != asked_for(request, figures[1]):
+                yield f"count {uuid}: is not what its act asked for"
+    for uuid in counts:
+        yield f"count {uuid}: nothing in the book made it"
+
+
+def asked_for(request: dict, bin_tare_mg: int) -> list[int]:
+    """Return the figures that a count must hold; a tare that was not said was the bin's then."""
+    reading, seen = request["reading"], request["accepted"]
+    tare_mg = bin_tare_mg if reading["tare_mg"] is None else reading["tare_mg"]
+    return [reading["shown_mg"], tare_mg, seen["book_mg"]]
+
+
 CHECKS: dict[str, Callable[[], Iterator[str]]] = {
     "guards": missing_guards,
     "masses": impossible_masses,
@@ -270,6 +324,7 @@ CHECKS: dict[str, Callable[[], Iterator[str]]] = {
     "charges": unbalanced_charges,
     "rings": rings,
     "deliveries": wrong_deliveries,
+    "counts": wrong_counts,
 } | sealed_entries.CHECKS
 
 

@@ -15,7 +15,7 @@ from hypothesis.stateful import run_state_machine_as_test
 from tests.factories.inventory import KG, BinFactory, ScaleFactory, SourceFactory, colour, polymer
 from tests.factories.people import make_person
 from tests.factories.workshop import DesignFactory, MachineFactory
-from tests.journeys.histories import Histories
+from tests.journeys.counting import CountedHistories
 
 pytestmark = pytest.mark.django_db
 
@@ -54,8 +54,8 @@ def test_any_history_agrees_with_a_naive_bookkeeper(shop):
         suppress_health_check=list(HealthCheck),
         database=None,
     )
-    run_state_machine_as_test(type("Story", (Histories,), {"shop": shop}), settings=chosen)
-    met = Histories.tried
+    run_state_machine_as_test(type("Story", (CountedHistories,), {"shop": shop}), settings=chosen)
+    met = CountedHistories.tried
     assert met["accepted"] > 10 * HISTORIES
     assert set(met) >= {
         "short",
@@ -63,4 +63,9 @@ def test_any_history_agrees_with_a_naive_bookkeeper(shop):
         "polymer-mismatch",
         "colour-mismatch",
         "later-postings",
+        "book-changed",
+        "nothing-booked",
+        ("counted", "agrees"),
+        ("counted", True),
+        ("counted", False),
     }
