@@ -45,8 +45,8 @@ lint: $(VENV)/.dev ## check style, imports, templates
 	$(VENV)/bin/lint-imports
 	$(VENV)/bin/djlint templates --lint --quiet
 
-bench: $(VENV)/.dev ## measure a ledger of a million transfers on SQLite and PostgreSQL
-	$(PY) -m tests.benchmarks.run $(ARGS)
+bench: $(VENV)/.dev ## measure 1,000 labels, then a ledger of a million transfers on SQLite and PostgreSQL
+	$(PY) -m tests.benchmarks.labels; labels=$$?; $(PY) -m tests.benchmarks.run $(ARGS) && exit $$labels
 
 histories: $(VENV)/.dev ## try many more random histories of the ledger
 	HISTORIES=400 $(PY) -m pytest -q tests/journeys/test_ledger_histories.py

@@ -25,7 +25,7 @@ from products.calculations.qr_codes import INCH_MM, QUIET_MODULES, Matrix
 FAMILIES = {MONO: "Cascadia Mono, ui-monospace, monospace"}
 SANS = "Noto Sans, system-ui, sans-serif"
 
-_DARK = re.compile("1+")
+_DARK = re.compile(b"\x01+")
 
 
 def label_svg(
@@ -72,8 +72,17 @@ def runs(matrix: Matrix):
     [(0, 0, 2), (2, 1, 1)]
     """
     for y, row in enumerate(matrix):
-        for dark in _DARK.finditer("".join(map("01".__getitem__, row))):
-            yield dark.start(), y, dark.end() - dark.start()
+        for x, length in stretches(row):
+            yield x, y, length
+
+
+def stretches(row: tuple[bool, ...]) -> list[tuple[int, int]]:
+    """Return the dark stretches of a row of modules as column and length.
+
+    >>> stretches((True, True, False, True))
+    [(0, 2), (3, 1)]
+    """
+    return [(x, end - x) for x, end in map(re.Match.span, _DARK.finditer(bytes(row)))]
 
 
 def mm(number: float) -> str:

@@ -11,7 +11,7 @@ from products.calculations.label_fonts import MONO, width_em
 from products.calculations.label_plans import FOOT_LINE, Frame, plan
 from products.calculations.label_rows import Row, rows
 from products.calculations.label_texts import LabelText
-from products.calculations.qr_codes import module_note, module_size_mm, qr_matrix
+from products.calculations.qr_codes import Matrix, module_note, module_size_mm, qr_matrix
 from products.calculations.ranges import RangeNote
 
 SCALES = tuple(0.6 * 1.09**step for step in range(15))  # up to 2
@@ -36,14 +36,20 @@ class Picture:
 
 
 def picture(
-    label: LabelText, width_mm: float, height_mm: float, *, code_side: str = "left"
+    label: LabelText,
+    width_mm: float,
+    height_mm: float,
+    *,
+    code_side: str = "left",
+    matrix: Matrix | None = None,
 ) -> Picture:
     """Return the drawing of a label of a size in mm, its square code at the left or the right.
 
     Where there is no room for all rows, those a scan would tell anyway go first; they are
-    named in `left_out`. Raises GridError `label-small` below 15 mm either way.
+    named in `left_out`. Who draws many hands over the modules of each code. Raises GridError
+    `label-small` below 15 mm either way.
     """
-    matrix = qr_matrix(label.address, label.level)
+    matrix = matrix or qr_matrix(label.address, label.level)
     planned = plan(width_mm, height_mm, len(matrix), code_side=code_side)
     module_mm = module_size_mm(planned.square.width_mm, len(matrix))
     square = Qr(planned.square.x_mm, planned.square.y_mm, module_mm, matrix)

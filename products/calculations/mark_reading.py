@@ -12,6 +12,7 @@ Grammar (this project's own wording of ISO 11469 and ISO 1043-1 to -4):
 """
 
 import re
+from functools import lru_cache
 
 from products.calculations.fillers import METAL, Filler, split_letters
 from products.calculations.mark_parts import (
@@ -86,6 +87,7 @@ class Reader:
         return MarkError("unexpected", self.at, found=here)
 
 
+@lru_cache(maxsize=1024)
 def read_mark(text: str) -> Mark:
     """Return the tree of a mark; raises MarkError."""
     _check_brackets(text)

@@ -7,8 +7,10 @@ The rules are those of ISO/IEC 18004 (7.8.3 for the masks).
 """
 
 import re
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import chain
 from math import inf
 from urllib.parse import urlsplit
@@ -27,6 +29,8 @@ LEAST_DOTS = 4
 DISTANCE_PER_SIDE = 10
 INCH_MM = 25.4
 MASKS = 8
+MANY = 200  # codes of one site, for which it pays to work out what each bit changes
+ASCII_BITS = 7
 FINDER, TIMING, FORMAT = 7, 6, 8  # width of a finder; lines of timing and format information
 VERSIONED = 45  # modules of version 7, the first that states its version
 
@@ -86,14 +90,25 @@ def qr_matrix(text: str, level: str = "Q") -> Matrix:
     >>> len(qr_matrix("https://shop.example/q/ABCDEFGHJKMN", "Q"))
     33
     """
-    plain = _encoded(text, level, mask=0)
-    template = _template(len(plain), level)
-    bits = _packed(plain), _packed(zip(*plain, strict=True))
-    scores = [
-        _penalty(bits[0] ^ by_row, bits[1] ^ by_column, template)
-        for by_row, by_column in zip(template.by_row, template.by_column, strict=True)
-    ]
-    return _unpacked(bits[0] ^ template.by_row[scores.index(min(scores))], len(plain))
+    plain = _encoded(text.encode(), level, mask=0)
+    return _masked(_packed(plain), _packed(zip(*plain, strict=True)), _template(len(plain), level))
+
+
+def qr_matrices(texts: Iterable[str], level: str = "Q") -> dict[str, Matrix]:
+    """Return the modules of many QR codes by their text, as `qr_matrix` does, sooner where many differ
+    only in the code at the end.
+
+    Error correction and masks add modulo 2, so a symbol is that of the same text with an empty
+    end, and what each bit that is set in the end changes.
+    """
+    wanted = list(dict.fromkeys(texts))
+    alike = Counter(text[:-LENGTH] for text in wanted)
+    return {
+        text: _added(text, level)
+        if alike[text[:-LENGTH]] >= MANY and text[-LENGTH:].isascii()
+        else qr_matrix(text, level)
+        for text in wanted
+    }
 
 
 def module_size_mm(side_mm: float, modules: int) -> float:
@@ -157,10 +172,53 @@ class _Template:
     cells: int
 
 
-def _encoded(text: str, level: str, mask: int, version: int | None = None) -> Matrix:
-    version = version or _version(len(text.encode()), level)
+@dataclass(frozen=True)
+class _Ends:
+    """Of texts with one start: their symbol with an empty end, and what each bit of the end changes."""
+
+    size: int
+    empty: tuple[int, int]
+    bits: dict[tuple[int, int], tuple[int, int]]
+
+
+@lru_cache(maxsize=8)
+def _ends(start: str, level: str) -> _Ends:
+    """Each symbol is packed by rows and by columns; bits go by the place of their letter."""
+
+    def both(end: bytes) -> tuple[int, int]:
+        symbol = _encoded(start.encode() + end, level, mask=0)
+        return _packed(symbol), _packed(zip(*symbol, strict=True))
+
+    empty, bits = both(bytes(LENGTH)), {}
+    for place in range(LENGTH):
+        for bit in range(ASCII_BITS):
+            found = both(bytes(place) + bytes([1 << bit]) + bytes(LENGTH - place - 1))
+            bits[place, bit] = found[0] ^ empty[0], found[1] ^ empty[1]
+    return _Ends(len(_encoded(start.encode() + bytes(LENGTH), level, mask=0)), empty, bits)
+
+
+def _added(text: str, level: str) -> Matrix:
+    ends = _ends(text[:-LENGTH], level)
+    by_row, by_column = ends.empty
+    for place, letter in enumerate(text[-LENGTH:].encode()):
+        for bit in range(ASCII_BITS):
+            if letter >> bit & 1:
+                change = ends.bits[place, bit]
+                by_row, by_column = by_row ^ change[0], by_column ^ change[1]
+    return _masked(by_row, by_column, _template(ends.size, level))
+
+
+def _masked(by_row: int, by_column: int, template: _Template) -> Matrix:
+    """Return the modules of a symbol with the mask that costs the fewest points, of equal ones the first."""
+    masks = zip(template.by_row, template.by_column, strict=True)
+    scores = [_penalty(by_row ^ rows, by_column ^ columns, template) for rows, columns in masks]
+    return _unpacked(by_row ^ template.by_row[scores.index(min(scores))], template.size)
+
+
+def _encoded(text: bytes, level: str, mask: int, version: int | None = None) -> Matrix:
+    version = version or _version(len(text), level)
     symbol = QRCode(version, error_correction=LEVELS[level], border=0, mask_pattern=mask)
-    symbol.add_data(QRData(text.encode(), MODE_8BIT_BYTE))
+    symbol.add_data(QRData(text, MODE_8BIT_BYTE))
     symbol.make(fit=False)
     return symbol.get_matrix()
 
@@ -176,7 +234,7 @@ def _version(length: int, level: str) -> int:
 @cache
 def _template(size: int, level: str) -> _Template:
     """Masks are additions modulo 2, so what they change is the same for any content."""
-    symbols = [_encoded("", level, mask, version=(size - 17) // 4) for mask in range(MASKS)]
+    symbols = [_encoded(b"", level, mask, version=(size - 17) // 4) for mask in range(MASKS)]
     by_row = [_packed(symbol) for symbol in symbols]
     by_column = [_packed(zip(*symbol, strict=True)) for symbol in symbols]
     is_data = [[not _is_format(size, y, x) for x in range(size)] for y in range(size)]
@@ -206,7 +264,7 @@ def _packed(rows) -> int:
 def _unpacked(bits: int, size: int) -> Matrix:
     text = f"{bits:0{size * (size + 4)}b}"
     rows = (text[start : start + size] for start in range(0, len(text), size + 4))
-    return tuple(tuple(module == "1" for module in row) for row in rows)
+    return tuple(tuple(map("1".__eq__, row)) for row in rows)
 
 
 def _penalty(by_row: int, by_column: int, template: _Template) -> int:

@@ -7,6 +7,7 @@ label tells what it held on the day of the print.
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cached_property
 
 from django.conf import settings
 from django.db.models import Model
@@ -39,7 +40,7 @@ class Inside:
     lot: Lot | None
     shares: Shares | None
 
-    @property
+    @cached_property
     def mark(self) -> str:
         """The mark of its make-up, empty when there is none."""
         return mark_of_shares(self.shares.by_polymer) if self.shares else ""

@@ -15,6 +15,7 @@ from segno.encoder import evaluate_mask
 
 from inventory.calculations.codes import ALPHABET
 from products.calculations.qr_codes import (
+    MANY,
     AddressError,
     _encoded,
     _is_format,
@@ -24,6 +25,7 @@ from products.calculations.qr_codes import (
     label_address,
     module_note,
     module_size_mm,
+    qr_matrices,
     qr_matrix,
 )
 
@@ -68,9 +70,19 @@ def test_equals_a_second_encoder_where_the_text_fills_its_symbol(length, level, 
 def test_takes_the_mask_with_the_fewest_points_of_a_second_encoder(code):
     """ISO/IEC 18004, 7.8.3, as segno counts: on the symbol without format information."""
     text = f"https://shop.example/q/{code}"
-    masked = [_encoded(text, "Q", mask) for mask in range(8)]
+    masked = [_encoded(text.encode(), "Q", mask) for mask in range(8)]
     points = [evaluate_mask(without_format(matrix), 33, 33) for matrix in masked]
     assert [list(row) for row in qr_matrix(text)] == masked[points.index(min(points))]
+
+
+@pytest.mark.parametrize(("site", "level"), [("https://shop.example", "Q"), (HOST, "H")])
+def test_many_codes_are_those_of_each_alone(site, level):
+    """Only the start is shared: a text of another start, or of no ASCII, is among them."""
+    random = Random(site)
+    codes = ["".join(random.choices(ALPHABET, k=12)) for _number in range(MANY)]
+    texts = [f"{site}/q/{code}" for code in codes]
+    texts += ["http://elsewhere.example/q/ABCDEFGHJKMN", f"{site}/q/ÄBCDEFGHJKMN"]
+    assert qr_matrices(texts, level) == {text: qr_matrix(text, level) for text in texts}
 
 
 def without_format(matrix):
