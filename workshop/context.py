@@ -3,6 +3,14 @@
 from django.conf import settings
 
 from inventory.queries.access import may
+from workshop.views.recent_scans import recent_scans
+
+RUN_STAGES = {
+    "workshop:run-load": "load",
+    "workshop:run-carry": "load",
+    "workshop:run-yield": "weigh",
+}
+COUNTING = ("inventory:bin-count", "inventory:count-list", "inventory:round-list")
 
 
 def workshop_facts(request):
@@ -12,3 +20,28 @@ def workshop_facts(request):
         "may_set_pins": lambda: may(request.user, "pin.set"),
         "may_set_own_pin": lambda: may(request.user, "pin.own"),
     }
+
+
+def scan_box(request):
+    """Return what the scan field of each page needs: where the page is, and the last scans."""
+    return {
+        "scan_spot": lambda: spot_here(request),
+        "recent_scans": lambda: recent_scans(request),
+        "scanner": {"prefix": settings.SCANNER_PREFIX, "suffix": settings.SCANNER_SUFFIX},
+    }
+
+
+def spot_here(request) -> dict[str, str]:
+    """Return what a scan on this page is for: the run of a run's page, the round or task of a count."""
+    match = request.resolver_match
+    if match is None:
+        return {}
+    name, keys = match.view_name or "", match.kwargs
+    if name.startswith("workshop:run-") and "code" in keys:
+        kind = request.GET.get("kind", "")
+        return {"run": keys["code"], "stage": RUN_STAGES.get(name, ""), "kind": kind}
+    if name.startswith("inventory:round-") and "pk" in keys:
+        return {"round": str(keys["pk"])}
+    if name == "inventory:bin-count" and (number := request.GET.get("round")):
+        return {"round": number}
+    return {"task": "count"} if name in COUNTING else {}

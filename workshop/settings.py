@@ -25,6 +25,8 @@ WORKSHOP_NAME = os.environ.get("WORKSHOP_NAME", "The workshop")
 WORKSHOP_PLACE = os.environ.get("WORKSHOP_PLACE", "")
 WORKSHOP_RETURNS = os.environ.get("WORKSHOP_RETURNS", "")
 SITE_URL = os.environ.get("SITE_URL", "http://localhost:8000")  # printed in every code
+SCANNER_PREFIX = os.environ.get("SCANNER_PREFIX", "")  # what hand scanners put around each code
+SCANNER_SUFFIX = os.environ.get("SCANNER_SUFFIX", "")
 
 # Applications
 
@@ -81,6 +83,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "workshop.context.workshop_facts",
+                "workshop.context.scan_box",
             ],
             "builtins": [
                 "django.templatetags.i18n",

@@ -4,11 +4,12 @@ from django.contrib import admin
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import include, path
 
-from workshop.views import codes, home, turns
+from workshop.views import codes, home, scan_photos, turns
 
 urlpatterns = [
     path("", home.index, name="home"),
     path("q/", codes.scan, name="scan"),
+    path("q/photo/", scan_photos.scan_photo, name="scan-photo"),
     path("q/<str:code>/", codes.scan, name="scan-code"),
     path("login/", LoginView.as_view(), name="login"),
     path("logout/", turns.leave, name="logout"),

@@ -2,7 +2,18 @@
 
 from django.urls import include, path, re_path
 
-from workshop.api import balances, charges, machines, people, runs, schemas, tokens, yields
+from workshop.api import (
+    balances,
+    charges,
+    codes,
+    machines,
+    people,
+    runs,
+    scan_photos,
+    schemas,
+    tokens,
+    yields,
+)
 
 app_name = "api"
 urlpatterns = [
@@ -10,6 +21,7 @@ urlpatterns = [
     path("token/", tokens.Tokens.as_view(), name="token"),
     path("", include("inventory.api.urls")),
     path("", include("products.api.urls")),
+    path("codes/", codes.OneCode.as_view(), name="code"),
     path("machines/", machines.Machines.as_view(), name="machines"),
     path("machines/<int:id>/purges/", machines.Purges.as_view(), name="machine-purges"),
     path("people/", people.People.as_view(), name="people"),
@@ -25,6 +37,8 @@ urlpatterns = [
     path("runs/<str:code>/loads/", charges.Loads.as_view(), name="run-loads"),
     path("runs/<str:code>/reopen/", runs.Reopen.as_view(), name="run-reopen"),
     path("runs/<str:code>/yields/", yields.Yields.as_view(), name="run-yields"),
+    path("scan-frames/", scan_photos.ScanFrames.as_view(), name="scan-frames"),
+    path("scan-photos/", scan_photos.ScanPhotos.as_view(), name="scan-photos"),
     path("tooling/", machines.AllTooling.as_view(), name="tooling"),
     re_path(r"", schemas.Nowhere.as_view(), name="nowhere"),
 ]

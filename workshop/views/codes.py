@@ -1,5 +1,7 @@
 """A scanned or typed code leads to what it belongs to: staff to its working page, anyone to what is public."""
 
+from functools import partial
+
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpResponse
 from django.shortcuts import redirect
@@ -8,13 +10,15 @@ from django.views.decorators.http import require_safe
 
 from inventory.calculations.codes import LENGTH
 from inventory.models import Bin, Delivery
-from inventory.queries.access import role_of
+from inventory.queries.access import may, role_of
 from inventory.views.access import page
 from products.models import Label, Part
 from products.queries.labels import label_called, row_of, thing_on
 from products.views.passports import passport_answer, uncached
 from workshop.models import Run
 from workshop.queries.codes import thing_called, thing_found
+from workshop.queries.scans import foreign_sentence, meaning_of, scanned_text, spot_of
+from workshop.views.recent_scans import remember_scan
 
 WORDS = {Bin: _("a bin"), Delivery: _("a delivery"), Run: _("a run")}
 A_LOT = _("a lot of plastic")
@@ -24,7 +28,7 @@ ASKS_FOR_PASSPORT = {"version", "format"}
 @login_not_required
 @require_safe
 def scan(request, code=""):
-    typed = (code or request.GET.get("code", "")).strip()
+    typed = scanned_text(code or request.GET.get("code", ""))
     label = label_called(typed)
     void = label if label and label.voided_at else None
     answer = for_staff if role_of(request.user) else for_anyone
@@ -35,16 +39,20 @@ def for_staff(request, typed: str, void: Label | None) -> HttpResponse:
     """Lead to the working page; a part's public page is a question away."""
     if void:
         return void_page(request, void)
-    thing = thing_called(typed) if typed else None
-    if isinstance(thing, Part) and ASKS_FOR_PASSPORT & request.GET.keys():
-        return passport_answer(request, thing)
-    if thing:
-        return uncached(redirect(thing))
-    signs = len("".join(typed.replace("-", "").split()))
-    context = {"place": "none", "typed": typed, "signs": signs, "length": LENGTH}
-    response = page(request, "workshop/codes/unknown.html", context)
-    response.status_code = 404 if typed else 200
-    return uncached(response)
+    if ASKS_FOR_PASSPORT & request.GET.keys() and isinstance(part := thing_called(typed), Part):
+        return passport_answer(request, part)
+    spot = spot_of(request.GET.dict())
+    found = meaning_of(typed, spot, partial(may, request.user))
+    if found.kind:
+        remember_scan(request, found)
+        if found.fits:
+            return uncached(redirect(found.url))
+        context = {"place": "runs" if spot.run else "none", "found": found, "run": spot.run}
+        return answered(request, "workshop/codes/misfit.html", context, 422)
+    context = {"place": "none", "typed": typed, "length": LENGTH}
+    context |= {"signs": len("".join(typed.replace("-", "").split()))}
+    context |= {"foreign": foreign_sentence(typed)}
+    return answered(request, "workshop/codes/unknown.html", context, 404 if typed else 200)
 
 
 def void_page(request, void: Label) -> HttpResponse:

@@ -6,9 +6,9 @@ from django.utils import timezone
 
 from inventory.actions.postings import reverse_posting
 from products.models import Label
-from tests.factories.inventory import BinFactory, make_act, make_delivery
+from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
 from tests.factories.passports import make_mixed_part
-from tests.factories.workshop import make_run
+from tests.factories.workshop import load, make_run
 from workshop.actions.runs import reopen_run
 from workshop.models import Run
 
@@ -51,8 +51,59 @@ def test_nothing_typed_asks_for_a_code(floor):
 
 
 def test_a_scan_asks_little(bin, floor, django_assert_max_num_queries):
+    floor.get(f"/q/{bin.code}/")
     with django_assert_max_num_queries(5):
         floor.get(f"/q/{bin.code}/")
+
+
+def test_a_new_scan_writes_only_that_it_was_the_last(bin, floor, django_assert_max_num_queries):
+    with django_assert_max_num_queries(5 + 3):  # the session, within a savepoint
+        floor.get(f"/q/{bin.code}/")
+
+
+def test_a_bin_scanned_at_a_run_is_loaded_from(operator, floor):
+    run, (bin, _lot) = make_run(operator), make_full_bin(operator)
+    answer = floor.get("/q/", {"code": bin.code, "run": run.code, "stage": "load"})
+    assert answer.headers["Location"] == f"/runs/{run.code}/load/?from={bin.code}"
+
+
+def test_what_cannot_be_used_at_a_run_is_told(bin, operator, floor):
+    run = make_run(operator)
+    answer = floor.get("/q/", {"code": "B-07", "run": run.code, "stage": "load"})
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert f"B-07 is empty; load {run.number} from another bin." in page
+    assert bin.get_absolute_url() in page
+    assert run.get_absolute_url() in page
+
+
+def test_the_page_of_a_run_says_where_it_is(operator, floor):
+    run = make_run(operator)
+    page = floor.get(f"/runs/{run.code}/").content.decode()
+    assert f'<input type="hidden" name="run" value="{run.code}">' in page
+    assert '<input type="hidden" name="stage" value="load">' in page
+
+
+def test_a_page_that_weighs_out_says_which_kind(operator, floor):
+    run = make_run(operator)
+    load(run, make_full_bin(operator)[1], operator, KG)
+    page = floor.get(f"/runs/{run.code}/yield/?kind=dust").content.decode()
+    assert '<input type="hidden" name="stage" value="weigh">' in page
+    assert '<input type="hidden" name="kind" value="dust">' in page
+
+
+def test_a_foreign_address_is_told_and_never_followed(floor):
+    answer = floor.get("/q/", {"code": "https://elsewhere.example/offer"})
+    page = answer.content.decode()
+    assert answer.status_code == 404
+    assert "leads to elsewhere.example" in page
+    assert 'href="https://elsewhere' not in page
+
+
+@pytest.mark.parametrize("text", ["\x00", "\ud800", "%00", "x" * 5000, "http://[", "\u202e"])
+def test_no_text_is_a_fault(text, floor, client):
+    for each in (floor, client):
+        assert each.get("/q/", {"code": text.encode("utf-8", "replace")}).status_code in {200, 404}
 
 
 def make_label(thing, kind, by=None, **fields):
