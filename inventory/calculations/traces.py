@@ -121,11 +121,26 @@ def uses(
     >>> uses(1, [(1, 2, 6, False, ""), (2, None, 5, False, "ship")], {1: 10, 2: 10})
     ({1: 4.0, 2: 3.0}, {'ship': 3.0})
     """
+    return uses_of_all([origin], edges, in_mg)
+
+
+def uses_of_all(
+    origins: Iterable[int], edges: Iterable[Edge], in_mg: Mapping[int, int]
+) -> tuple[dict[int, float], dict[str, float]]:
+    """Return where the mass of several lots is now, as `uses` does for one.
+
+    All that one of them took counts, whatever it came from; where one is behind another
+    its mass counts once. `edges` are those out of all of them and their descendants.
+
+    >>> uses_of_all([1, 2], [(1, 2, 6, False, ""), (2, None, 5, False, "ship")], {1: 10, 2: 10})
+    ({1: 4.0, 2: 5.0}, {'ship': 5.0})
+    """
     givings, order = _ordered(edges, by=SOURCE)
-    amounts = defaultdict(float, {origin: float(in_mg[origin])})
+    whole = {origin: float(in_mg[origin]) for origin in origins}
+    amounts = defaultdict(float)
     held, gone = {}, defaultdict(float)
-    for lot in order if origin in givings else [origin]:
-        amount = amounts.get(lot)
+    for lot in [*order, *(origin for origin in whole if origin not in givings)]:
+        amount = whole.get(lot) or amounts.get(lot)
         if not amount:
             continue
         given = givings.get(lot)

@@ -15,6 +15,7 @@ from inventory.models.materials import (
     Spelling,
 )
 from inventory.models.postings import Posting, Transfer
+from inventory.models.recalls import Recall
 from inventory.models.rounds import Round, Stop
 from inventory.models.scales import Basis, Mass, Scale
 from inventory.models.sources import Source
@@ -41,6 +42,7 @@ __all__ = [
     "Polymer",
     "Posting",
     "Reading",
+    "Recall",
     "Round",
     "Scale",
     "Source",

@@ -20,6 +20,7 @@ from inventory.calculations.traces import (
     pass_distribution,
     topological_order,
     uses,
+    uses_of_all,
 )
 
 OUTSIDE = 0  # networkx takes no None for a node
@@ -160,6 +161,34 @@ def test_nothing_of_a_lot_is_lost_on_the_way(edges, origin):
     in_mg = masses_in(edges)
     held, gone = uses(origin, ahead(origin, edges), in_mg)
     assert sum(held.values()) + sum(gone.values()) == pytest.approx(in_mg[origin], rel=1e-6)
+
+
+def exact_taint(lot, chosen, edges):
+    """The share of a lot that some lots make up, by definition and in exact fractions."""
+    if lot in chosen:
+        return Fraction(1)
+    taken = [edge for edge in edges if edge.target == lot]
+    parts = [
+        edge.mass_mg * exact_taint(edge.source, chosen, edges) for edge in taken if edge.source
+    ]
+    return Fraction(sum(parts), sum(edge.mass_mg for edge in taken)) if taken else Fraction(0)
+
+
+@unhurried
+@given(histories(), st.sets(st.sampled_from(NAMES), min_size=1, max_size=3))
+def test_what_holds_some_of_several_lots_is_that_of_the_definition(edges, chosen):
+    in_mg, out_mg = masses_in(edges), masses_out(edges)
+    leaving = [edge for edge in edges if edge.source]
+    held, gone = uses_of_all(chosen, leaving, in_mg)
+    for lot in NAMES:
+        exact = exact_taint(lot, chosen, edges) * (in_mg[lot] - out_mg[lot])
+        assert held.get(lot, 0) == pytest.approx(float(exact), abs=1e-3)
+    left = sum(
+        edge.mass_mg * exact_taint(edge.source, chosen, edges)
+        for edge in leaving
+        if not edge.target
+    )
+    assert sum(gone.values()) == pytest.approx(float(left), abs=1e-3)
 
 
 @unhurried

@@ -1,0 +1,86 @@
+"""Recalls: putting everything on hold that holds some of certain lots, and lifting it again."""
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act, earlier, need_reason
+from inventory.actions.changes import outcome_of, record_change
+from inventory.actions.locks import lock_lots
+from inventory.actions.lots import place_hold
+from inventory.actions.refusals import refusal
+from inventory.models import Hold, Lot, Recall
+from inventory.queries.recalls import Whereabouts, whereabouts
+
+MOST_LOTS = 50
+
+
+@transaction.atomic
+def start_recall(*, lots: list[Lot], act: Act, least_permille: int = 0) -> Recall:
+    """Put a hold on every lot that holds some of these lots now; holds that stand already stay beside it.
+
+    Refuses `reason`, `lots` when none or too many are named, `share` for one above the
+    whole, and `nothing` when nobody holds any of it. A repeated UUID changes nothing.
+    """
+    codes = sorted({lot.code for lot in lots})
+    request = act.request("recall", lots=codes, least_permille=least_permille)
+    if done := earlier(act, request):
+        return outcome_of(done, Recall)
+    need_reason(act)
+    guard_recall(codes, least_permille)
+    found = standing_still(lots, least_permille)
+    if not found.holders:
+        raise refusal("nothing", _("Nothing in the workshop or in use holds any of it now."))
+    recall = Recall.objects.create(
+        uuid=act.key,
+        least_permille=least_permille,
+        reason=act.reason,
+        happened_at=act.at,
+        recorded_at=timezone.now(),
+        by=act.by,
+        role=act.role,
+    )
+    recall.lots.set(lots)
+    recall.holds.set([place_hold(holder.lot, act.reason, act) for holder in found.holders])
+    record_change(act=act, subject=recall.number, request=request, row=recall)
+    return recall
+
+
+def guard_recall(codes: list[str], least_permille: int) -> None:
+    """Refuse a recall that names nothing, too much, or a share that is none."""
+    if not 0 < len(codes) <= MOST_LOTS:
+        sentence = _("Name between 1 and %(most)s deliveries or lots.")
+        raise refusal("lots", sentence, most=MOST_LOTS)
+    if not 0 <= least_permille <= 1000:  # noqa: PLR2004 (the whole)
+        raise refusal("share", _("The least share lies between 0 and 100 %."))
+
+
+def standing_still(lots: list[Lot], least_permille: int) -> Whereabouts:
+    """Return who holds some of the lots, all of them locked, so that nothing flows on meanwhile."""
+    locked, found = set(), whereabouts(lots)
+    while fresh := found.keys() - locked:
+        locked |= fresh
+        lock_lots(*(holder.lot for holder in found.holders))
+        found = whereabouts(lots)
+    return whereabouts(lots, least_permille=least_permille)
+
+
+@transaction.atomic
+def lift_recall(*, recall: Recall, act: Act) -> Recall:
+    """Lift every hold of a recall that still stands, with one reason.
+
+    Refuses `reason`, and `not-held` when none stands any more. A repeated UUID changes nothing.
+    """
+    request = act.request("lift recall", recall=recall.number)
+    if done := earlier(act, request):
+        return outcome_of(done, Recall)
+    need_reason(act)
+    lock_lots(*(hold.lot for hold in recall.holds.open().select_related("lot")))
+    standing = Hold.objects.select_for_update().filter(recalls=recall, lifted_at=None)
+    lifting = {"lifted_at": act.at, "lifted_by": act.by}
+    lifting |= {"lifted_role": act.role, "lift_reason": act.reason}
+    keys = [hold.pk for hold in standing.order_by("pk")]
+    if not Hold.objects.filter(pk__in=keys).update(**lifting):
+        raise refusal("not-held", _("All its holds were lifted before; nothing is left to lift."))
+    record_change(act=act, subject=recall.number, request=request, row=recall)
+    return recall
