@@ -2,7 +2,21 @@
 
 from django.urls import path
 
-from workshop.views import charges, machines, people, runs, tooling, turns, yields
+from workshop.views import (
+    charges,
+    cycles,
+    machines,
+    makings,
+    pauses,
+    people,
+    photos,
+    readings,
+    runs,
+    steps,
+    tooling,
+    turns,
+    yields,
+)
 
 app_name = "workshop"
 urlpatterns = [
@@ -25,6 +39,16 @@ urlpatterns = [
     path("runs/<str:code>/close/", runs.close, name="run-close"),
     path("runs/<str:code>/abandon/", runs.abandon, name="run-abandon"),
     path("runs/<str:code>/reopen/", runs.reopen, name="run-reopen"),
+    path("runs/<str:code>/make/", makings.detail, name="run-make"),
+    path("runs/<str:code>/cycles/", cycles.count, name="cycle-count"),
+    path("runs/<str:code>/cycles/undo/", cycles.undo, name="cycle-undo"),
+    path("runs/<str:code>/steps/", steps.start, name="step-start"),
+    path("runs/<str:code>/steps/end/", steps.stop, name="step-end"),
+    path("runs/<str:code>/readings/", readings.note, name="reading-note"),
+    path("runs/<str:code>/pauses/", pauses.pause, name="pause-start"),
+    path("runs/<str:code>/pauses/end/", pauses.resume, name="pause-end"),
+    path("runs/<str:code>/photos/", photos.add, name="photo-add"),
+    path("runs/<str:code>/photos/<uuid:uuid>/", photos.show, name="photo-show"),
     path("machines/", machines.index, name="machine-list"),
     path("machines/new/", machines.create, name="machine-create"),
     path("machines/<int:pk>/", machines.detail, name="machine-detail"),

@@ -41,6 +41,7 @@ ACTS = {
     "run.abandon": FLOOR,
     "run.close": FLOOR,
     "run.load": FLOOR,
+    "run.make": FLOOR,
     "run.open": FLOOR,
     "run.reopen": DESK,
     "run.yield": FLOOR,

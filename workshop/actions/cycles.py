@@ -1,5 +1,7 @@
 """Cycles are counted, and taken back."""
 
+from uuid import UUID
+
 from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
@@ -25,19 +27,19 @@ def count_cycle(*, run: Run, act: Act) -> Cycle:
 
 
 @transaction.atomic
-def undo_cycle(*, run: Run, act: Act, cycle: Cycle | None = None) -> Cycle:
-    """Take a cycle back, the last one when none is named; the tap and its undoing both stay on record.
+def undo_cycle(*, run: Run, act: Act, cycle: UUID | None = None) -> Cycle:
+    """Take a cycle back, by its UUID or else the last one; the tap and its undoing both stay on record.
 
     Refuses `run-closed`, `too-early`, `no-cycle` when there is none, and `undone` when it was
     taken back before. A repeated UUID changes nothing.
     """
-    request = act.request("undo cycle", run=run, cycle=cycle.uuid if cycle else None)
+    request = act.request("undo cycle", run=run, cycle=cycle)
     if done := earlier(act, request):
         return outcome_of(done, Cycle)
     run = making_run(run, act)
-    cycle = run.cycles.filter(pk=cycle.pk).first() if cycle else last_cycle(run)
-    if cycle is None or cycle.undoes_id:
+    found = run.cycles.filter(uuid=cycle).first() if cycle else last_cycle(run)
+    if found is None or found.undoes_id:
         raise refusal("no-cycle", _("No such cycle was counted in this run; nothing to take back."))
-    if run.cycles.filter(undoes=cycle).exists():
+    if run.cycles.filter(undoes=found).exists():
         raise refusal("undone", _("This cycle was taken back before; look at the count."))
-    return add_moment(Cycle, run=run, act=act, request=request, pieces=0, undoes=cycle)
+    return add_moment(Cycle, run=run, act=act, request=request, pieces=0, undoes=found)

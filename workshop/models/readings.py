@@ -49,3 +49,8 @@ class Reading(Moment):
     def place(self) -> str:
         """Whether it lies in its window, above or below it; empty without one."""
         return place_in_window(self.value, self.low, self.high)
+
+    @property
+    def unit(self) -> str:
+        """The unit in which it was read."""
+        return Quantity(self.quantity).unit

@@ -1,5 +1,7 @@
 """Cycles are counted, and taken back."""
 
+from uuid import uuid4
+
 import pytest
 
 from tests.factories.book import refused, written
@@ -62,7 +64,7 @@ def test_the_last_cycle_is_the_last_in_the_workshop_not_in_the_book(operator, ru
 
 def test_an_undo_may_name_its_cycle(operator, run):
     first, _last = tap(run, operator, 60), tap(run, operator, 120)
-    assert undo_cycle(run=run, act=act_at(operator, 125), cycle=first).undoes == first
+    assert undo_cycle(run=run, act=act_at(operator, 125), cycle=first.uuid).undoes == first
 
 
 def test_a_repeated_undo_takes_back_one_cycle(operator, run):
@@ -82,22 +84,28 @@ def test_refuses_to_undo_when_nothing_was_counted(operator, run):
 
 def test_refuses_to_undo_a_cycle_twice(operator, run):
     cycle = tap(run, operator, 60)
-    undo_cycle(run=run, act=act_at(operator, 65), cycle=cycle)
+    undo_cycle(run=run, act=act_at(operator, 65), cycle=cycle.uuid)
     with refused("undone"):
-        undo_cycle(run=run, act=act_at(operator, 66), cycle=cycle)
+        undo_cycle(run=run, act=act_at(operator, 66), cycle=cycle.uuid)
 
 
 def test_refuses_to_undo_a_cycle_of_another_run(operator, run):
     cycle = tap(make_old_run(operator), operator, 60)
     with refused("no-cycle"):
-        undo_cycle(run=run, act=act_at(operator, 65), cycle=cycle)
+        undo_cycle(run=run, act=act_at(operator, 65), cycle=cycle.uuid)
+
+
+def test_refuses_to_undo_a_cycle_that_never_arrived(operator, run):
+    tap(run, operator, 60)
+    with refused("no-cycle"):
+        undo_cycle(run=run, act=act_at(operator, 65), cycle=uuid4())
 
 
 def test_refuses_to_undo_an_undoing(operator, run):
     tap(run, operator, 60)
     undone = undo_cycle(run=run, act=act_at(operator, 65))
     with refused("no-cycle"):
-        undo_cycle(run=run, act=act_at(operator, 70), cycle=undone)
+        undo_cycle(run=run, act=act_at(operator, 70), cycle=undone.uuid)
 
 
 def test_a_slip_is_taken_back_during_a_pause_too(operator, run):
