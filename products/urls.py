@@ -12,6 +12,7 @@ from products.views import (
     passports,
     printings,
     stamps,
+    windows,
 )
 
 app_name = "products"
@@ -21,8 +22,10 @@ urlpatterns = [
     path("designs/<int:pk>/", designs.detail, name="design-detail"),
     path("designs/<int:pk>/edit/", designs.edit, name="design-edit"),
     path("designs/<int:pk>/photo/", designs.photo, name="design-photo"),
+    path("designs/<int:pk>/windows/", windows.edit, name="design-windows"),
     path("designs/<int:pk>/withdraw/", designs.withdraw, name="design-withdraw"),
     path("parts/", parts.index, name="part-list"),
+    path("parts/passports/", passports.stale, name="passport-stale"),
     path("parts/<str:code>/", parts.detail, name="part-detail"),
     path("parts/<str:code>/hand-over/", parts.hand_over, name="part-hand-over"),
     path("parts/<str:code>/take-back/", parts.take_back, name="part-take-back"),

@@ -10,7 +10,7 @@ from django.db import connection
 from inventory.calculations.traces import Ordered, ordered_back, origin_shares
 from inventory.models import Lot
 from inventory.models.materials import OriginClass
-from inventory.queries.closures import BACK
+from inventory.queries.closures import BACK, FORWARD
 from inventory.queries.traces import DAY, facts_by_key, summed
 
 ONE_LOT = "SELECT CAST(%s AS bigint)"
@@ -85,6 +85,21 @@ def only_source(pk: int, ordered: Ordered) -> int:
         if len(sources) != 1 or None in sources:
             return pk
         (pk,) = sources
+
+
+def lots_ahead_of(keys: Iterable[int]) -> set[int]:
+    """Return the primary keys of some lots and of all that any of their mass went into, in one query."""
+    keys = set(keys)
+    if not keys:
+        return keys
+    statement = FORWARD[connection.vendor].replace(ONE_LOT, MANY_LOTS[connection.vendor], 1)
+    with connection.cursor() as cursor:
+        cursor.execute(statement, [json.dumps([*keys])])
+        if connection.vendor == "sqlite":
+            targets = json.loads(cursor.fetchone()[1])
+        else:
+            targets = [edge[1] for edge in cursor.fetchall()]
+    return keys | {target for target in targets if target}
 
 
 def edges_behind(keys: list[int]) -> list[tuple]:

@@ -6,9 +6,12 @@ from rest_framework.response import Response
 
 from inventory.api.acts import Body, ChangeSerializer, ReasonBody, change_of
 from inventory.api.names import found
+from inventory.api.reads import ListView
 from products.actions.passports import issue_passport
 from products.api.parts import PartActView
+from products.models import Part
 from products.queries.passports import passport_of
+from products.queries.stale_passports import stale_passports
 
 MOST_VERSION = 32_767
 
@@ -58,3 +61,23 @@ class PartPassport(PartActView):
         passport = issue_passport(part=self.part(), act=act)
         passport.change = change_of(act)
         return passport
+
+
+class StaleSerializer(serializers.Serializer):
+    """A part whose newest passport states figures that the book knows otherwise now."""
+
+    part = serializers.CharField(source="part.code")
+    version = serializers.IntegerField(source="passport.version")
+    issued_at = serializers.DateTimeField(source="passport.issued_at")
+    changed = serializers.ListField(child=serializers.CharField())
+
+
+class Stale(ListView):
+    """Parts whose passport is to be issued anew, the newest part first."""
+
+    queryset = Part.objects.none()
+    serializer_class = StaleSerializer
+    filter_backends = []
+
+    def get_queryset(self):
+        return stale_passports()

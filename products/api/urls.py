@@ -12,10 +12,12 @@ from products.api import (
     passports,
     printings,
     stamps,
+    windows,
 )
 
 urlpatterns = [
     path("designs/", designs.Designs.as_view(), name="designs"),
+    path("designs/<int:id>/windows/", windows.Windows.as_view(), name="design-windows"),
     path("parts/", parts.Parts.as_view(), name="parts"),
     path("parts/<str:code>/", parts.OnePart.as_view(), name="part"),
     path("parts/<str:code>/hand-over/", parts.HandOver.as_view(), name="part-hand-over"),
@@ -33,6 +35,7 @@ urlpatterns = [
     path("labels/<str:code>/void/", labels.Void.as_view(), name="label-void"),
     path("lots/<str:code>/mark/", marks.LotMark.as_view(), name="lot-mark"),
     path("marks/parse/", marks.ParseMark.as_view(), name="mark-parse"),
+    path("passports/stale/", passports.Stale.as_view(), name="passports-stale"),
     path("printed-addresses/", addresses.Addresses.as_view(), name="printed-addresses"),
     path("printings/", printings.Printings.as_view(), name="printings"),
     path("printings/<uuid:uuid>/", printings.OnePrinting.as_view(), name="printing"),

@@ -11,6 +11,7 @@ CONTEXT = "https://schema.org"
 GRAM, PERCENT = "GRM", "P1"
 MG_PER_G = 1000
 MILLIONTHS_PER_CENT = 10_000
+ROUNDING_MILLIONTHS = 3
 TEXTS = {
     "Care": "care",
     "Repair": "repair",
@@ -20,6 +21,35 @@ TEXTS = {
 }
 LISTS = {"How to recycle it": "recycling", "Not suitable for": "not_for"}
 CODES = {"Resin code, ASTM D7611": "resin", "Packaging code, 97/129/EC": "packaging"}
+
+
+def changed_figures(issued: Mapping, now: Mapping) -> tuple[str, ...]:
+    """Return the names of the figures that an issued passport states otherwise than they are now.
+
+    Of `mass`, `passes`, `origin`, `colour` and `polymer`. Shares are in millionths, and a few of
+    them are no change: sweeps in whole fractions and in floats may round apart.
+
+    >>> issued = {"mass_mg": 5, "passes": {"mean_tenths": 10, "most": 1}, "make_up": {
+    ...     "origin": [["virgin", 600_000], ["unknown", 400_000]], "colour": [], "polymer": []}}
+    >>> now = issued | {"make_up": issued["make_up"] | {"origin": [["virgin", 1_000_000]]}}
+    >>> changed_figures(issued, now)
+    ('origin',)
+    """
+    changed = ["mass"] if issued["mass_mg"] != now["mass_mg"] else []
+    before, after = issued["passes"], now["passes"]
+    apart = abs(before["mean_tenths"] - after["mean_tenths"])
+    if before["most"] != after["most"] or apart > 1:
+        changed.append("passes")
+    for axis in ("origin", "colour", "polymer"):
+        if _apart(issued["make_up"][axis], now["make_up"][axis]) > ROUNDING_MILLIONTHS:
+            changed.append(axis)
+    return tuple(changed)
+
+
+def _apart(before: list[list], after: list[list]) -> int:
+    shares = [{row[0]: row[1] for row in rows} for rows in (before, after)]
+    names = shares[0].keys() | shares[1].keys()
+    return max((abs(shares[0].get(n, 0) - shares[1].get(n, 0)) for n in names), default=0)
 
 
 def linked_data(content: Mapping, *, address: str, image: str, live: Mapping[str, str]) -> dict:

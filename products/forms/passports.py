@@ -5,6 +5,14 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.forms.fields import ActForm
 
+FIGURES = {
+    "mass": _("mass"),
+    "passes": _("times melted"),
+    "origin": _("origin"),
+    "colour": _("colour"),
+    "polymer": _("polymer"),
+}
+
 
 class IssueForm(ActForm):
     """A passport is issued; a new version says why."""
@@ -20,3 +28,8 @@ class IssueForm(ActForm):
         super().__init__(*args, **options)
         if is_first:
             del self.fields["reason"]
+
+
+def changed_words(changed) -> str:
+    """Return figures that a passport states otherwise in words."""
+    return ", ".join(str(FIGURES[name]) for name in changed)

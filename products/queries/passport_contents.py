@@ -31,6 +31,24 @@ TEXTS = ("care", "repair", "spare_parts", "taking_apart")
 TENTHS = 10
 
 
+def figures_of(part: Part, make_up: PartMakeUp) -> dict:
+    """Return what a passport would say now of a part's mass and make-up."""
+    return {
+        "mass_mg": part.lot.in_mg,
+        "make_up": make_up_content(make_up),
+        "passes": passes_content(make_up.by_passes),
+    }
+
+
+def make_up_content(make_up: PartMakeUp) -> dict:
+    """Return shares by origin class, colour and polymer."""
+    return {
+        "origin": per_million(make_up.by_origin),
+        "colour": [[*row, make_up.srgb[row[0]]] for row in per_million(make_up.by_colour)],
+        "polymer": per_million(make_up.by_polymer),
+    }
+
+
 def shared_content(make_up: PartMakeUp, design: Design, position: Posting, at: datetime) -> dict:
     """Return what the passports of all parts of one make-up and design have in common."""
     marking = marking_of(mark_for_shares({k: float(v) for k, v in make_up.by_polymer.items()}))
@@ -41,11 +59,7 @@ def shared_content(make_up: PartMakeUp, design: Design, position: Posting, at: d
         "resin": code_content(marking.resin),
         "packaging": code_content(marking.packaging) if design.is_packaging else None,
         "recycling": recycling_words(marking, is_packaging=design.is_packaging),
-        "make_up": {
-            "origin": per_million(make_up.by_origin),
-            "colour": [[*row, make_up.srgb[row[0]]] for row in per_million(make_up.by_colour)],
-            "polymer": per_million(make_up.by_polymer),
-        },
+        "make_up": make_up_content(make_up),
         "passes": passes_content(make_up.by_passes),
         "claim": claim_content(make_up, position, at),
         "not_for": [*lines_of(design.not_for), *fixed_cautions()],

@@ -13,9 +13,11 @@ from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, listing
 from products.actions.parts import hand_over_part, take_back_part
 from products.forms.parts import HandOverForm, PartFilter, TakeBackForm
+from products.forms.passports import changed_words
 from products.models import Part
 from products.queries.parts import PartState, part_list, state_pill
 from products.queries.passports import label_state, passport_list
+from products.queries.stale_passports import stale_passport
 
 COLUMNS = (
     Column(gettext_lazy("Part"), "design"),
@@ -55,6 +57,7 @@ def detail(request, code):
         "facts": facts_of(part),
         "handovers": handover_entries(part),
         "passports": passport_rows(part),
+        "changed": changed_words(stale.changed) if (stale := stale_passport(part)) else "",
         "may_hand_over": may(request.user, "part.hand-over") and may_leave(part),
         "may_take_back": may(request.user, "part.take-back") and part.state == PartState.IN_USE,
     }

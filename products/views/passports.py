@@ -12,15 +12,17 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from inventory.calculations.fingerprints import fingerprint
-from inventory.views.access import allows, attempt, page
+from inventory.views.access import allows, attempt, granted, page, reads
+from inventory.views.listings import paged
 from products.actions.passports import issue_passport
 from products.calculations.passports import linked_data
 from products.calculations.qr_codes import label_address
-from products.forms.passports import IssueForm
+from products.forms.passports import IssueForm, changed_words
 from products.models import Part, Passport
 from products.queries.addresses import printed_address
 from products.queries.parts import part_list
 from products.queries.passports import LabelState, label_state, passport_of
+from products.queries.stale_passports import stale_passports
 from products.views.passport_pages import bare_page, has_photo, public_page
 
 FRESH_SECONDS = 300
@@ -136,3 +138,15 @@ def issue(request, code):
             return redirect(part)
     context = {"place": "products", "part": part, "newest": newest}
     return page(request, "products/passports/issue.html", context, form)
+
+
+@reads
+def stale(request):
+    shown = paged(request, stale_passports())
+    context = {
+        "place": "products",
+        "page": shown,
+        "rows": [{"row": each, "changed": changed_words(each.changed)} for each in shown],
+        "can": granted(request.user),
+    }
+    return page(request, "products/passports/stale.html", context)

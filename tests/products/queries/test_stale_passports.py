@@ -1,0 +1,68 @@
+"""Passports of which the book knows better since."""
+
+import pytest
+
+from products.actions.passports import issue_passport
+from products.models import Part
+from products.queries.stale_passports import stale_passport, stale_passports
+from tests.factories.corrections import came_from
+from tests.factories.inventory import KG, make_act, make_full_bin
+from tests.factories.workshop import load, make_part, make_run, weigh_out
+from workshop.actions.runs import reopen_run
+from workshop.models import Run
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def part(operator):
+    """A part of 2 kg post-consumer flake."""
+    return make_part(operator, make_full_bin(operator)[1], 2 * KG)
+
+
+@pytest.fixture
+def corrected(part, operator):
+    """What was loaded for the part was virgin, of another colour, after all."""
+    loaded = part.made_in.transfers.get().source.taken.get()
+    virgin = make_full_bin(operator, origin_class="virgin", colour="red")[1]
+    return came_from(loaded, virgin, operator)
+
+
+def test_a_passport_just_issued_is_not_stale(part):
+    assert stale_passports() == []
+    assert stale_passport(part) is None
+
+
+def test_a_correction_behind_a_part_makes_its_passport_stale(part, corrected):
+    (found,) = stale_passports()
+    assert (found.part, found.passport.version) == (part, 1)
+    assert found.changed == ("origin", "colour")
+    assert stale_passport(part) == found
+
+
+def test_other_parts_are_not_named(corrected, operator):
+    other = make_part(operator, make_full_bin(operator)[1], 2 * KG)
+    assert other not in [each.part for each in stale_passports()]
+    assert stale_passport(other) is None
+
+
+def test_a_passport_issued_anew_is_not_stale(part, corrected, operator):
+    issue_passport(part=part, act=make_act(operator, "the wrong bin was scanned"))
+    assert stale_passports() == []
+
+
+def test_a_reversal_that_changes_nothing_in_the_part_makes_nothing_stale(part, lead):
+    reopen_run(run=Run.objects.get(), act=make_act(lead, "to look again"))
+    assert stale_passports() == []
+
+
+def test_a_part_without_a_passport_is_not_stale(operator):
+    run = make_run(operator)
+    load(run, make_full_bin(operator)[1], operator, KG)
+    weigh_out(run, operator, "part", KG, pieces=1)
+    assert stale_passport(Part.objects.get()) is None
+
+
+def test_many_parts_take_as_many_statements_as_one(corrected, django_assert_max_num_queries):
+    with django_assert_max_num_queries(7):
+        stale_passports()
