@@ -1,7 +1,11 @@
 """Between which values a design is made."""
 
+from decimal import Decimal
+
 from django.db import models
 from django.db.models import F, Q
+from django.utils.formats import number_format
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from products.calculations.quantities import QUANTITIES
@@ -59,3 +63,28 @@ class Window(models.Model):
 
     def __str__(self):
         return f"{self.design}: {self.quantity}"
+
+    @property
+    def in_words(self) -> str:
+        """It with its unit, such as 190 to 230 °C."""
+        return window_in_words(self.low, self.high, Quantity(self.quantity).unit)
+
+
+def window_in_words(low, high, unit: str) -> str:
+    """Return a window with its unit, such as 190 to 230 °C; empty without an end."""
+    facts = {"unit": f"\N{NO-BREAK SPACE}{unit}"}
+    facts |= {"low": number_in_words(low)} if low is not None else {}
+    facts |= {"high": number_in_words(high)} if high is not None else {}
+    if "low" in facts and "high" in facts:
+        return gettext("%(low)s to %(high)s%(unit)s") % facts
+    if "low" in facts:
+        return gettext("at least %(low)s%(unit)s") % facts
+    return gettext("at most %(high)s%(unit)s") % facts if "high" in facts else ""
+
+
+def number_in_words(value: Decimal) -> str:
+    """Return a number as the reader writes it, all its digits but end zeros."""
+    value = Decimal(value).normalize()
+    places = max(0, -value.as_tuple().exponent)
+    written = number_format(value, decimal_pos=places, force_grouping=True)
+    return written.replace("-", "\N{MINUS SIGN}")

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import FileResponse, Http404
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -87,6 +88,7 @@ def facts_of(design: Design) -> list[tuple]:
         (_("Packaging"), _("yes") if design.is_packaging else _("no")),
         (_("Surface of one piece"), f"{design.surface_mm2} mm²" if design.surface_mm2 else None),
         *((title, getattr(design, name) or None) for name, title in PUBLIC_TEXTS.items()),
+        *((capfirst(each.get_quantity_display()), each.in_words) for each in design.windows.all()),
         (_("Note"), design.note or None),
     ]
 

@@ -45,8 +45,8 @@ def guard_reading(run: Run, quantity: str, value: Decimal) -> None:
         rule = QUANTITIES[quantity]
         raise refusal(
             "absurd",
-            _("No %(quantity)s is %(value)s %(unit)s; it lies between %(least)s and %(most)s."
-              " Read it again."),
+            _("No %(quantity)s is %(value)s %(unit)s; it lies between %(least)s and %(most)s"
+              " %(unit)s. Read it again."),
             quantity=Quantity(quantity).label,
             value=f"{value:f}",
             unit=rule.unit,

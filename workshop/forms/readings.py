@@ -6,6 +6,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from products.calculations.quantities import can_be
+from products.forms.windows import NumberField
 from products.models import Quantity
 from workshop.forms.moments import TapForm
 from workshop.queries.readings import Gauge
@@ -15,20 +16,6 @@ ASKS = {
     "below": _("%(value)s %(unit)s lies below the window. Is that what it shows?"),
     "fume": _("%(value)s %(unit)s lies above the fume ceiling. Is that what it shows?"),
 }
-
-
-class NumberField(forms.DecimalField):
-    """A number typed with a point or a comma, whatever the keypad of the tablet has."""
-
-    def __init__(self, **options):
-        super().__init__(max_digits=8, decimal_places=2, **options)
-        self.widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-
-    def to_python(self, value):
-        if isinstance(value, str):
-            value = value.strip().replace("\N{MINUS SIGN}", "-")
-            value = value.replace(",", ".") if value.count(",") == 1 and "." not in value else value
-        return super().to_python(value)
 
 
 class ReadingForm(TapForm):

@@ -7,6 +7,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from products.models.windows import number_in_words, window_in_words
 from workshop.calculations.cycles import CycleStatistics, Spread, StepTime, clock_text
 from workshop.models import Cycle, Pause, Reading, Step
 from workshop.models.moments import Moment
@@ -23,13 +24,9 @@ PLACES = {
 }
 
 
-def number(value, places: int | None = None) -> str:
-    """Return a number as the reader writes it; without said places, all its digits but end zeros."""
-    if places is None:
-        value = Decimal(value).normalize()
-        places = max(0, -value.as_tuple().exponent)
-    written = number_format(Decimal(value), decimal_pos=places, force_grouping=True)
-    return written.replace("-", "\N{MINUS SIGN}")
+def number(value, places: int) -> str:
+    """Return a number as the reader writes it, with so many decimals."""
+    return number_format(Decimal(value), decimal_pos=places, force_grouping=True)
 
 
 def time_text(seconds: float) -> str:
@@ -105,21 +102,9 @@ def few_note(times: Spread | None) -> str:
     ) % {"n": times.n}
 
 
-def window_text(low, high, unit: str) -> str:
-    """Return a window with its unit, such as 190 to 230 °C; empty without one."""
-    facts = {"unit": f"{NO_BREAK}{unit}"}
-    facts |= {"low": number(low)} if low is not None else {}
-    facts |= {"high": number(high)} if high is not None else {}
-    if "low" in facts and "high" in facts:
-        return _("%(low)s to %(high)s%(unit)s") % facts
-    if "low" in facts:
-        return _("at least %(low)s%(unit)s") % facts
-    return _("at most %(high)s%(unit)s") % facts if "high" in facts else ""
-
-
 def reading_text(reading: Reading) -> str:
     """Return what was read, with its unit."""
-    return f"{number(reading.value)}{NO_BREAK}{reading.unit}"
+    return f"{number_in_words(reading.value)}{NO_BREAK}{reading.unit}"
 
 
 def fume_text(reading: Reading) -> str:
@@ -176,7 +161,7 @@ def reading_words(row: Reading) -> tuple:
     """Return what is said of a reading: its value, its window, and whether it lay in it."""
     what = f"{capfirst(row.get_quantity_display())} {reading_text(row)}"
     place = str(PLACES[row.place])
-    window = window_text(row.low, row.high, row.unit)
+    window = window_in_words(row.low, row.high, row.unit)
     notes = [f"{place} ({window})" if place else ""]
     notes += [_("above the fume ceiling of %(c)s °C") % {"c": row.fume_above_c}] * row.is_above_fume
     return what, "; ".join(note for note in notes if note), ""

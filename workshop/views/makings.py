@@ -8,6 +8,7 @@ from django.utils.translation import ngettext
 
 from inventory.queries.access import may
 from inventory.views.access import page, reads
+from products.models.windows import window_in_words
 from workshop.calculations.cycles import clock_text
 from workshop.calculations.steps import STEPS
 from workshop.forms.cycles import UndoForm
@@ -31,7 +32,6 @@ from workshop.views.making_texts import (
     fume_text,
     reading_text,
     step_rows,
-    window_text,
 )
 from workshop.views.runs import named_run
 
@@ -130,7 +130,7 @@ def reading_row(gauge: Gauge, form: ReadingForm | None = None) -> dict:
         "gauge": gauge,
         "label": capfirst(gauge.quantity.label),
         "unit": gauge.quantity.unit,
-        "window": window_text(gauge.low, gauge.high, gauge.quantity.unit),
+        "window": window_in_words(gauge.low, gauge.high, gauge.quantity.unit),
         "form": form or ReadingForm(gauge=gauge, auto_id=f"{gauge.quantity.value}-%s"),
         "last": reading_text(last) if last else "",
         "last_place": PLACES[last.place] if last else "",
