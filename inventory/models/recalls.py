@@ -3,7 +3,6 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
-from django.urls import reverse
 
 from inventory.models.lots import Hold, Lot
 
@@ -35,9 +34,6 @@ class Recall(models.Model):
 
     def __str__(self):
         return self.number
-
-    def get_absolute_url(self):
-        return reverse("products:recall-detail", args=[self.pk])
 
     @property
     def number(self) -> str:

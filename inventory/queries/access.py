@@ -38,6 +38,8 @@ ACTS = {
     "round.finish": FLOOR,
     "round.skip": FLOOR,
     "round.start": FLOOR,
+    "recall.lift": DESK,
+    "recall.start": DESK,
     "run.abandon": FLOOR,
     "run.close": FLOOR,
     "run.load": FLOOR,

@@ -87,4 +87,5 @@ def recall_list() -> QuerySet[Recall]:
     """Return the recalls, newest first, each with how many holds it placed and how many still stand."""
     open_holds = Count("holds", filter=Q(holds__lifted_at=None), distinct=True)
     counts = {"placed": Count("holds", distinct=True), "standing": open_holds}
-    return Recall.objects.select_related("by").prefetch_related("lots").annotate(**counts)
+    rows = Recall.objects.select_related("by").prefetch_related("lots")
+    return rows.annotate(**counts).order_by("-pk")

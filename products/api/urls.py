@@ -11,6 +11,7 @@ from products.api import (
     parts,
     passports,
     printings,
+    recalls,
     stamps,
     windows,
 )
@@ -41,6 +42,10 @@ urlpatterns = [
     path("printings/", printings.Printings.as_view(), name="printings"),
     path("printings/<uuid:uuid>/", printings.OnePrinting.as_view(), name="printing"),
     path("printings/<uuid:uuid>/sheet.pdf", printings.Sheet.as_view(), name="printing-sheet"),
+    path("recalls/", recalls.Recalls.as_view(), name="recalls"),
+    path("recalls/<int:id>/", recalls.OneRecall.as_view(), name="recall"),
+    path("recalls/<int:id>/lift/", recalls.Lift.as_view(), name="recall-lift"),
     path("stamps/stamp.dxf", stamps.StampDxf.as_view(), name="stamp-dxf"),
     path("stamps/stamp.svg", stamps.StampSvg.as_view(), name="stamp-svg"),
+    path("whereabouts/", recalls.WhereItIs.as_view(), name="whereabouts"),
 ]

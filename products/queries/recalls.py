@@ -1,0 +1,73 @@
+"""A recall with names: where each holder stands, which part it is, whether its hold stands."""
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from inventory.models import Hold, Lot, Recall
+from inventory.queries.lots import lot_label
+from inventory.queries.recalls import Holder, Whereabouts
+from products.models import Part
+from products.queries.parts import PartState, part_list
+
+
+@dataclass(frozen=True)
+class Row:
+    """One holder as a page or a paper prints it; masses in mg, the share of what it holds 0 to 1."""
+
+    holder: Holder
+    part: Part | None
+
+    @property
+    def place(self) -> str:
+        """Where it is, in a word or two."""
+        if self.part:
+            return str(PartState(self.part.state).label)
+        if self.holder.lot.kind == Lot.Kind.CHARGE:
+            return _("in a machine")
+        return _("in a bin") if self.holder.lot.bin else _("on the floor")
+
+    @property
+    def name(self) -> str:
+        """What people call it."""
+        design = f"{self.part.design.name}, " if self.part else ""
+        return design + lot_label(self.holder.lot)
+
+
+def rows_of(found: Whereabouts) -> list[Row]:
+    """Return the holders with their parts, in one query more."""
+    return named([*found.holders])
+
+
+def named(holders: list[Holder]) -> list[Row]:
+    """Return holders with the parts they are."""
+    keys = [each.lot.pk for each in holders if each.lot.kind == Lot.Kind.PART]
+    parts = {part.lot_id: part for part in part_list().filter(lot__in=keys)}
+    return [Row(each, parts.get(each.lot.pk)) for each in holders]
+
+
+@dataclass(frozen=True)
+class HeldRow:
+    """One hold of a recall, with the lot as it is now."""
+
+    hold: Hold
+    part: Part | None
+
+    @property
+    def name(self) -> str:
+        """What people call the lot."""
+        design = f"{self.part.design.name}, " if self.part else ""
+        return design + lot_label(self.hold.lot)
+
+
+def holds_of(recall: Recall):
+    """Return the holds that a recall placed, oldest first, with all that a row prints."""
+    related = ("lot__bin", "lot__delivery", "lot__polymer", "lot__colour", "lifted_by", "placed_by")
+    return recall.holds.select_related(*related).order_by("pk")
+
+
+def held_rows(holds: list[Hold]) -> list[HeldRow]:
+    """Return holds with the parts that they stop, in one query."""
+    lots = [hold.lot_id for hold in holds]
+    parts = {part.lot_id: part for part in part_list().filter(lot__in=lots)}
+    return [HeldRow(hold, parts.get(hold.lot_id)) for hold in holds]

@@ -1,0 +1,109 @@
+"""A recall as a table for other programs and as a paper to hang up or to send."""
+
+import csv
+from io import StringIO
+
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
+
+from inventory.calculations.codes import group_code
+from inventory.calculations.masses import format_mass
+from inventory.models import Recall
+from inventory.queries.lots import lot_label
+from inventory.queries.recalls import whereabouts
+from products.calculations.papers import Heading, Table, Text, paper_pdf
+from products.queries.recalls import held_rows, holds_of, rows_of
+
+
+def moment(at) -> str:
+    """Return a moment in the workshop's own time."""
+    return date_format(localtime(at), "j M Y, H:i") if at else ""
+
+
+def recall_csv(recall: Recall) -> str:
+    """Return every lot that the recall stopped, one a line."""
+    out = StringIO()
+    write = csv.writer(out).writerow
+    write(
+        [
+            "recall",
+            "lot",
+            "kind",
+            "name",
+            "polymer",
+            "colour",
+            "held_mg",
+            "placed",
+            "lifted",
+            "why lifted",
+        ]
+    )
+    for row in held_rows(list(holds_of(recall))):
+        hold, lot = row.hold, row.hold.lot
+        write(
+            [
+                recall.number,
+                lot.code,
+                lot.kind,
+                row.name,
+                lot.polymer.symbol if lot.polymer else "",
+                lot.colour.name,
+                lot.held_mg,
+                hold.placed_at.isoformat(),
+                hold.lifted_at.isoformat() if hold.lifted_at else "",
+                hold.lift_reason,
+            ]
+        )
+    return out.getvalue()
+
+
+def recall_pdf(recall: Recall) -> bytes:
+    """Return the recall as a paper: what is bad, where all of it is now, and what is on hold."""
+    lots = list(recall.lots.select_related("bin", "delivery"))
+    found = whereabouts(lots, least_permille=recall.least_permille)
+    blocks = [
+        Text(recall.reason),
+        Text(
+            _("Started %(when)s by %(who)s.")
+            % {"when": moment(recall.happened_at), "who": recall.by}
+        ),
+        Heading(_("What is looked for")),
+        Table([_("Name"), _("Code")], [[lot_label(lot), group_code(lot.code)] for lot in lots]),
+        Heading(_("Where it is now")),
+        Table(
+            [_("Where"), _("What"), _("Code"), _("Of it") + "|", _("Share") + "|"],
+            [written(row) for row in rows_of(found)],
+            [0.17, 0.35, 0.2, 0.16, 0.12],
+        ),
+        Heading(_("What left the workshop")),
+        Table([_("To"), _("Of it") + "|"], [[each.label, kg(each.mass_mg)] for each in found.gone])
+        if found.gone
+        else Text(_("None of it left.")),
+        Heading(_("What was stopped")),
+        Table(
+            [_("What"), _("Code"), _("Stopped"), _("Lifted"), _("Why")],
+            [stopped(row) for row in held_rows(list(holds_of(recall)))],
+            [0.3, 0.2, 0.16, 0.16, 0.18],
+        ),
+    ]
+    return paper_pdf(f"{_('Recall')} {recall.number}", blocks)
+
+
+def kg(mass_mg: int) -> str:
+    """Return a mass in kg to the milligram."""
+    return format_mass(mass_mg, "kg")
+
+
+def written(row) -> list[str]:
+    """Return one holder as the cells of a row."""
+    holder = row.holder
+    share = f"{holder.share * 100:.2f} %"
+    return [row.place, row.name, group_code(holder.lot.code), kg(holder.mass_mg), share]
+
+
+def stopped(row) -> list[str]:
+    """Return one hold as the cells of a row."""
+    hold = row.hold
+    code = group_code(hold.lot.code)
+    return [row.name, code, moment(hold.placed_at), moment(hold.lifted_at), hold.lift_reason]
