@@ -17,6 +17,7 @@ def workshop_facts(request):
     """Return the workshop's name, and for the menu who may set PINs; asked only where it is printed."""
     return {
         "workshop_name": settings.WORKSHOP_NAME,
+        "workshop_zone": settings.TIME_ZONE,
         "may_set_pins": lambda: may(request.user, "pin.set"),
         "may_set_own_pin": lambda: may(request.user, "pin.own"),
     }

@@ -66,6 +66,8 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "workshop.views.offline.name_person",
+    "workshop.views.waiting.answer_queued",
 ]
 
 ROOT_URLCONF = "workshop.urls"
@@ -155,6 +157,7 @@ SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = BEHIND_HTTPS
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if BEHIND_HTTPS else None
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
+CSRF_FAILURE_VIEW = "workshop.views.waiting.old_token"
 
 # Language, time, files
 
@@ -170,7 +173,7 @@ MEDIA_URL = "/media/"
 MEDIA_ROOT = Path(os.environ.get("MEDIA_ROOT", ROOT / "media"))
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "workshop.hashed_files.HashedFiles"},
 }
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
 FIXTURE_DIRS = [ROOT / "fixtures"]

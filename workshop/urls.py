@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import include, path
 
-from workshop.views import codes, home, scan_photos, turns
+from workshop.views import codes, home, offline, scan_photos, turns, waiting
 
 urlpatterns = [
     path("", home.index, name="home"),
@@ -13,6 +13,10 @@ urlpatterns = [
     path("q/<str:code>/", codes.scan, name="scan-code"),
     path("login/", LoginView.as_view(), name="login"),
     path("logout/", turns.leave, name="logout"),
+    path("worker.js", offline.worker, name="worker"),
+    path("offline/", offline.offline, name="offline"),
+    path("offline/pages/", offline.pages, name="offline-pages"),
+    path("waiting/who/", waiting.who, name="waiting-who"),
     path("admin/", admin.site.urls),
     path("api/", include("workshop.api.urls")),
     path("", include("inventory.urls")),

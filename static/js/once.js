@@ -32,4 +32,5 @@ document.addEventListener(
 );
 
 window.addEventListener("pageshow", release);
+document.addEventListener("entry:answered", release);
 document.addEventListener("htmx:afterRequest", release);

@@ -9,7 +9,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from inventory.queries.access import ACTS, AUDITOR, LEAD, OPERATOR, ROLES
 from tests.factories.people import make_person
 
-PUBLIC = {"login", "logout", "scan", "scan-code"}
+PUBLIC = {"login", "logout", "scan", "scan-code", "worker"}
 NOT_OURS = ("admin:",)
 SAMPLES = {
     "code": "0" * 12,
@@ -71,7 +71,7 @@ def test_every_address_says_which_act_it_is():
 def test_only_listed_pages_are_public():
     opened = [name for name in ALL if not getattr(ALL[name].callback, "login_required", True)]
     api = [name for name in opened if getattr(ALL[name].callback, "cls", None)]
-    assert set(opened) - set(api) == {"login", "scan", "scan-code"}
+    assert set(opened) - set(api) == {"login", "scan", "scan-code", "worker"}
 
 
 @pytest.mark.parametrize("name", GUARDED)
