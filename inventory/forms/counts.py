@@ -42,31 +42,17 @@ class ShownField(MassField):
             raise
 
 
-class CountForm(ActForm):
-    """A reading of one bin; once it was held against the book, also what was accepted of it.
-
-    The hidden figures are those that stood on the page, so that a changed book is noticed.
-    """
+class ReadingForm(forms.Form):
+    """What the scale shows of one bin, to be held against the book."""
 
     shown = ShownField(label=_("The scale shows"))
-    weighing = forms.ChoiceField(
-        label=_("What stood on it"), widget=forms.RadioSelect, initial="gross"
-    )
+    weighing = forms.ChoiceField(label=_("What stood on it"), widget=forms.RadioSelect)
     scale = forms.ModelChoiceField(
         label=_("Scale"),
         queryset=Scale.objects.filter(is_in_use=True),
         required=False,
         empty_label=_("typed, no scale"),
     )
-    cause = forms.ChoiceField(
-        label=_("Why"), choices=list(EVERY_CAUSE.items()), required=False, widget=forms.RadioSelect
-    )
-    reason = forms.CharField(label=_("Why, in other words"), max_length=200, required=False)
-    is_last = forms.BooleanField(required=False)
-    lot = forms.CharField(required=False, max_length=12)
-    book_mg = forms.IntegerField(required=False, max_value=MOST_MG)
-    net_mg = forms.IntegerField(required=False, max_value=MOST_MG)
-    is_confirmed = forms.BooleanField(required=False)
 
     def __init__(self, *args, bin: Bin, **options):
         super().__init__(*args, **options)
@@ -74,23 +60,45 @@ class CountForm(ActForm):
             ("gross", _("the bin: its tare comes off")),
             ("net", _("only what is in it, or the scale was tared")),
         ]
-        if not bin.tare_mg:
-            self.fields["weighing"].initial = "net"
+        self.fields["weighing"].initial = "gross" if bin.tare_mg else "net"
 
-    def reading(self) -> Reading:
-        """Return what the valid form says the scale shows."""
-        data = self.cleaned_data
+    def reading(self) -> Reading | None:
+        """Return what the scale shows, or None when the form does not say it."""
+        data = self.cleaned_data if self.is_bound and self.errors is not None else {}
+        if not {"shown", "weighing", "scale"} <= data.keys():
+            return None
         tare_mg = 0 if data["weighing"] == "net" else None
         return Reading(data["shown"], data["scale"], tare_mg)
 
+
+class CountForm(ReadingForm, ActForm):
+    """A reading that somebody accepts, with what the page showed of the book.
+
+    The hidden figures are those that stood on the page, so that a changed book is noticed.
+    """
+
+    cause = forms.ChoiceField(
+        label=_("Why"), choices=list(EVERY_CAUSE.items()), required=False, widget=forms.RadioSelect
+    )
+    reason = forms.CharField(label=_("Why, in other words"), max_length=200, required=False)
+    is_last = forms.BooleanField(required=False)
+    lot = forms.CharField(required=False, max_length=12)
+    book_mg = forms.IntegerField(max_value=MOST_MG)
+    net_mg = forms.IntegerField(max_value=MOST_MG)
+    is_confirmed = forms.BooleanField(required=False)
+
     def accepts(self, weighing: Weighing) -> bool:
-        """Whether the figures on the page were accepted, and are those that were typed."""
-        return "accept" in self.data and self.cleaned_data["net_mg"] == weighing.net.mg
+        """Whether the net mass on the page is what the reading makes now; says so when it is not."""
+        if self.cleaned_data["net_mg"] == weighing.net.mg:
+            return True
+        sentence = _("The bin's tare was changed meanwhile; look at the figures again.")
+        self.add_error(None, ValidationError(sentence, code="tare-changed"))
+        return False
 
     def accepted(self) -> Accepted:
         """Return what was seen and accepted."""
         data = self.cleaned_data
-        return Accepted(data["lot"], data["book_mg"] or 0, data["is_confirmed"], data["is_last"])
+        return Accepted(data["lot"], data["book_mg"], data["is_confirmed"], data["is_last"])
 
     def act(self, by):
         """Return the act; its reason is what was tapped, and what was written."""

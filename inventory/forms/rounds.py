@@ -25,7 +25,6 @@ SKIP_REASONS = {
 class RoundForm(ActForm):
     """Which bins a round goes to."""
 
-    happened_at = None
     place = forms.ChoiceField(label=_("Where"), required=False, widget=forms.RadioSelect)
     days = forms.ChoiceField(
         label=_("Which bins"), choices=list(AGES.items()), initial="0", widget=forms.RadioSelect
@@ -47,7 +46,6 @@ class RoundForm(ActForm):
 class SkipForm(ActForm):
     """Why a bin is passed over: one tap, or some words."""
 
-    happened_at = None
     cause = forms.ChoiceField(choices=list(SKIP_REASONS.items()), required=False)
     reason = forms.CharField(label=_("Another reason"), max_length=200, required=False)
 
@@ -61,7 +59,6 @@ class SkipForm(ActForm):
 class FinishForm(ActForm):
     """Why what is still to do is left out."""
 
-    happened_at = None
     reason = forms.CharField(label=_("Why the rest is left out"), max_length=300, required=False)
 
 

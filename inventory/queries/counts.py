@@ -42,14 +42,21 @@ class Weighing:
         return QUESTIONS.get(self.surprise, "")
 
     @property
+    def is_more(self) -> bool:
+        """Whether the scale shows more than the book says."""
+        return self.comparison.difference_mg > 0
+
+    @property
     def taken_off_mg(self) -> int:
         """The tare taken off, in mg."""
         return self.reading.taken_off_mg(self.bin)
 
     @property
     def tolerance_mg(self) -> int:
-        """How far book and scale may lie apart and still agree."""
-        return int(self.comparison.expanded_mg)
+        """How far book and scale may lie apart and still agree, down to two digits: for people."""
+        whole = int(self.comparison.expanded_mg)
+        step = 10 ** max(0, len(str(whole)) - 2)
+        return whole // step * step
 
     @property
     def changed_mg(self) -> int:

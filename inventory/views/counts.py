@@ -1,5 +1,7 @@
 """Counting one bin: what the scale shows against the book, and the list of all counts."""
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect
@@ -8,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.actions.counts import count_bin
-from inventory.forms.counts import CountFilter, CountForm
+from inventory.forms.counts import CountFilter, CountForm, ReadingForm
 from inventory.models import Bin, Count, Round, Stop
 from inventory.queries.bins import bin_card, bins_with_mass, fills_of
 from inventory.queries.counts import (
@@ -25,6 +27,7 @@ from inventory.templatetags.quantities import exact_mass
 from inventory.views.access import allows, attempt, page, reads
 from inventory.views.listings import Column, listing
 
+READING = ("shown", "weighing", "scale")
 SAID = {
     "agreed": gettext_lazy("%(bin)s agrees with the book: counted."),
     "less": gettext_lazy("%(mass)s booked out of %(bin)s. %(number)s."),
@@ -36,15 +39,14 @@ SAID = {
 def index(request):
     columns = [
         Column(_("Bin"), "bin"),
-        Column(_("When"), "counted"),
-        Column(_("Book, kg"), numeric=True),
-        Column(_("Scale, kg"), numeric=True),
-        Column(_("Difference, kg"), numeric=True),
+        Column(_("When and who"), "counted"),
+        Column(_("Book"), numeric=True),
+        Column(_("Scale"), numeric=True),
+        Column(_("Difference"), numeric=True),
         Column(_("Outcome")),
-        Column(_("Who")),
     ]
     filters = CountFilter(request.GET, queryset=count_list())
-    context = listing(request, filters, columns, place="none")
+    context = listing(request, filters, columns, place="bins")
     return page(request, "inventory/counts/index.html", context)
 
 
@@ -52,32 +54,58 @@ def index(request):
 def count(request, code):
     bin = get_object_or_404(bins_with_mass(), code=code)
     stop = stop_asked(request, bin)
-    initial = {"scale": usual_scale(request.user)}
-    form = CountForm(request.POST or None, bin=bin, initial=initial)
-    weighing = weigh_now(bin, form.reading()) if form.is_valid() else None
-    if weighing and form.accepts(weighing):
-        act, reading = form.act(request.user), form.reading()
+    return (accept if request.method == "POST" else compare)(request, bin, stop)
+
+
+def compare(request, bin: Bin, stop: Stop | None):
+    """Ask what the scale shows; with a reading in the address, hold it against the book."""
+    is_read = "shown" in request.GET and "again" not in request.GET
+    typed = {name: request.GET[name] for name in READING if name in request.GET}
+    initial = {"scale": usual_scale(request.user)} | typed
+    form = ReadingForm(request.GET if is_read else None, bin=bin, initial=initial)
+    reading = form.reading()
+    weighing = weigh_now(bin, reading) if reading else None
+    shown = CountForm(bin=bin, initial=typed) if weighing else form
+    return shown_page(request, (bin, stop), shown, weighing)
+
+
+def accept(request, bin: Bin, stop: Stop | None):
+    """Accept a reading that was held against the book."""
+    form = CountForm(request.POST, bin=bin)
+    reading = form.reading()
+    weighing = weigh_now(bin, reading) if reading else None
+    if form.is_valid() and form.accepts(weighing):
         facts = {"bin": bin, "reading": reading, "accepted": form.accepted(), "stop": stop}
-        if done := attempt(form, count_bin, act=act, **facts):
+        if done := attempt(form, count_bin, act=form.act(request.user), **facts):
             say(request, done)
             return redirect(after(request, bin, stop))
         weighing = weigh_now(bin, reading)
-    context = context_of(bin, stop, form, weighing)
-    return page(request, "inventory/counts/count.html", context, form)
+    return shown_page(request, (bin, stop), form, weighing)
 
 
-def context_of(bin: Bin, stop: Stop | None, form: CountForm, weighing: Weighing | None) -> dict:
+def shown_page(request, where, form, weighing: Weighing | None):
+    bin, stop = where
+    typed = {name: form[name].value() for name in READING}
     if weighing:
         form.ask_why(weighing)
-    return {
+    context = {
         "place": "bins",
         "bin": bin,
         "card": bin_card(bin, fills_of([bin]).get(bin.pk)),
         "progress": progress_of(stop.round) if stop else None,
         "weighing": weighing,
+        "typed": typed,
+        "again": again_query(typed, stop),
         "last": last_count(bin),
         "like_last": last_contents(bin) if weighing else None,
     }
+    return page(request, "inventory/counts/count.html", context, form)
+
+
+def again_query(typed: dict, stop: Stop | None) -> str:
+    """Return the query of the page on which the same reading is typed again."""
+    wanted = typed | {"again": 1} | ({"round": stop.round_id} if stop else {})
+    return urlencode({name: value for name, value in wanted.items() if value is not None})
 
 
 def stop_asked(request, bin: Bin) -> Stop | None:

@@ -20,7 +20,7 @@ from inventory.views.listings import paged
 def index(request):
     rounds = round_list()
     context = {
-        "place": "none",
+        "place": "bins",
         "open_rounds": rounds.open(),
         "page": paged(request, rounds.exclude(finished_at=None)),
         "can": granted(request.user),
@@ -35,7 +35,7 @@ def start(request):
         walk = attempt(form, start_round, plan=form.plan(), act=form.act(request.user))
         if walk:
             return redirect(walk)
-    context = {"place": "none", "open_rounds": round_list().open()}
+    context = {"place": "bins", "open_rounds": round_list().open()}
     return page(request, "inventory/rounds/start.html", context, form)
 
 
@@ -49,7 +49,7 @@ def detail(request, pk):
         form.add_error("bin", _("This bin is not on the route; count it by itself, from its page."))
     progress = progress_of(walk)
     context = {
-        "place": "none",
+        "place": "bins",
         "walk": walk,
         "progress": progress,
         "next": progress.next_for(request.user),
@@ -86,5 +86,5 @@ def finish(request, pk):
     if form.is_valid() and attempt(form, finish_round, walk=walk, act=form.act(request.user)):
         messages.success(request, _("Round %(number)s is finished.") % {"number": walk.number})
         return redirect(walk)
-    context = {"place": "none", "walk": walk, "progress": progress_of(walk)}
+    context = {"place": "bins", "walk": walk, "progress": progress_of(walk)}
     return page(request, "inventory/rounds/finish.html", context, form)

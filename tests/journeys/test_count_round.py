@@ -58,13 +58,13 @@ def agree(tablet):
 
 
 def correct(tablet):
-    """The tare is forgotten first, which is asked back; then the right figure is typed."""
-    tablet.pick("weighing", "only what is in it")
+    """A digit too many is asked back; then the right figure is typed, at first without a reason."""
+    tablet.fill("shown", "106.8")
+    go(tablet, "Compare with the book")
+    assert "is there a digit or a decimal point too many?" in tablet.text()
+    go(tablet, "Weigh again", "link")
     tablet.fill("shown", "10.68")
     go(tablet, "Compare with the book")
-    assert "more than the book says" in tablet.text()
-    tablet.pick("weighing", "the bin: its tare comes off")
-    go(tablet, "Compare again")
     go(tablet, "Book 320 g out")
     assert Count.objects.filter(bin__name="T-91").count() == 0
     tablet.pick("cause", "spilt")
