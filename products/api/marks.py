@@ -14,7 +14,8 @@ from inventory.api.schemas import ApiSchema, RefusalSerializer
 from inventory.models import Lot
 from products.calculations.marks import MarkError, explain, parse
 from products.models import Design
-from products.queries.marks import mark_of_lot, marking_of, marking_of_design
+from products.queries.marks import mark_of_lot, marking_of, marking_of_design, spoken
+from products.queries.sentences import said
 
 LONGEST_MARK = 120
 
@@ -94,10 +95,18 @@ class ParseMark(ApiView):
         try:
             mark = parse(body.validated_data["text"])
         except MarkError as error:
-            refused = {"code": error.code, "detail": error.rule, "fields": {"text": [str(error)]}}
+            refused = {
+                "code": error.code,
+                "detail": said(error.rule),
+                "fields": {"text": [said(error.sentence)]},
+            }
             place = {"position": error.position, "suggestion": error.suggestion}
             return Response(refused | place, status=status.HTTP_422_UNPROCESSABLE_ENTITY)
-        told = {"text": str(mark), "layers": asdict(mark)["layers"], "explanation": explain(mark)}
+        told = {
+            "text": str(mark),
+            "layers": asdict(mark)["layers"],
+            "explanation": [said(each) for each in explain(mark)],
+        }
         return Response(MarkSerializer(told).data)
 
 
@@ -134,7 +143,7 @@ class LotMark(OneView):
     def get(self, request, *args, **kwargs):
         lot = self.get_object()
         mark = mark_of_lot(lot)
-        told = vars(marking_of(mark)) | {"lot": lot.code, "left_out": mark.left_out}
+        told = vars(spoken(marking_of(mark))) | {"lot": lot.code, "left_out": mark.left_out}
         return Response(LotMarkSerializer(told).data)
 
 

@@ -6,6 +6,8 @@ halogenated, 23 and 24 hexabromocyclododecane without and with antimony since 20
 standards); a plasticiser that is not listed here is read all the same.
 """
 
+from products.calculations.sentences import Sentence
+
 PLASTICISERS = {
     "BBP": "benzyl butyl phthalate",
     "DBP": "dibutyl phthalate",
@@ -70,7 +72,7 @@ FLAME_RETARDANTS = {
 }
 
 
-def plasticiser_sentence(symbol: str) -> str:
+def plasticiser_sentence(symbol: str) -> Sentence:
     """Return what a plasticiser is, in a sentence.
 
     >>> plasticiser_sentence("DBP")
@@ -78,11 +80,11 @@ def plasticiser_sentence(symbol: str) -> str:
     """
     name = PLASTICISERS.get(symbol)
     if name is None:
-        return f"{symbol} is a plasticiser that is not in the list kept here (ISO 1043-3)."
-    return f"{symbol} is the plasticiser {name} (ISO 1043-3)."
+        return Sentence("plasticiser-unknown", symbol=symbol)
+    return Sentence("plasticiser", symbol=symbol, name=name)
 
 
-def flame_sentence(code: int) -> str:
+def flame_sentence(code: int) -> Sentence:
     """Return what a flame retardant's code (10 to 99) stands for, in a sentence.
 
     >>> flame_sentence(52)
@@ -92,9 +94,10 @@ def flame_sentence(code: int) -> str:
     """
     found = next(((codes, name) for codes, name in FLAME_GROUPS if code in codes), None)
     if found is None:
-        return f"FR({code}) is a flame retardant whose code is in no group known here (ISO 1043-4)."
+        return Sentence("flame-unknown", code=code)
     codes, name = found
     group = f"{codes.start}-{codes.stop - 1} {name}"
     substance = FLAME_RETARDANTS.get(code)
-    which = f"{substance}, in {group}" if substance else group
-    return f"FR({code}) is a flame retardant: {which} (ISO 1043-4)."
+    if substance:
+        return Sentence("flame-in-group", code=code, name=substance, group=group)
+    return Sentence("flame", code=code, name=group)

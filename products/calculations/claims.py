@@ -18,6 +18,7 @@ from fractions import Fraction
 from math import floor
 
 from inventory.calculations.traces import Ordered
+from products.calculations.sentences import Sentence
 
 METHOD = "ISO 14021, recycled content"
 POST_CONSUMER, PRE_CONSUMER, UNKNOWN = "post-consumer", "pre-consumer", "unknown"
@@ -114,7 +115,7 @@ def floor_tenths(share: Fraction) -> str:
     return f"{whole}.{tenth}"
 
 
-def claim_sentence(content: RecycledContent, *, on: date, position: str) -> str:
+def claim_sentence(content: RecycledContent, *, on: date, position: str) -> Sentence:
     """Return the claim in one or two plain sentences, with its date, method and place in the ledger.
 
     "At least" stands wherever the figure is a lower bound: something is of unknown origin, or
@@ -125,30 +126,33 @@ def claim_sentence(content: RecycledContent, *, on: date, position: str) -> str:
     Contains 70 % post-consumer recycled material, by mass, computed from the workshop's records \
 of deliveries as they stood at posting P-00042 on 12 March 2026; method ISO 14021, recycled content.
     """
-    day = f"{on.day} {on:%B %Y}"
-    basis = f"the workshop's records of deliveries as they stood at posting {position} on {day}"
-    said = _amount(content)
-    if said:
-        claim = f"Contains {said}, by mass, computed from {basis}; method {METHOD}."
-    else:
-        claim = f"No recycled content is claimed, going by {basis}; method {METHOD}."
-    unknown = " Material of unknown origin counts as none of it." if content.unknown else ""
-    return claim + unknown
+    amount = _amount(content)
+    code = "claim" if amount else "no-claim"
+    facts = {"position": position, "on": on, "method": METHOD}
+    facts |= {"amount": amount} if amount else {}
+    return Sentence(f"{code}-with-unknown" if content.unknown else code, **facts)
 
 
-def _amount(content: RecycledContent) -> str:
+def _amount(content: RecycledContent) -> Sentence | None:
     kinds = ((content.post_consumer, POST_CONSUMER), (content.pre_consumer, PRE_CONSUMER))
-    counted = [(share, kind) for share, kind in kinds if floor_percent(share)]
+    counted = [(share, Sentence(kind)) for share, kind in kinds if floor_percent(share)]
     if not floor_percent(content.recycled):
-        return ""
-    if len(counted) == 1 and counted[0][0] == content.recycled:
-        return f"{_bound(content.recycled, content)} {counted[0][1]} recycled material"
-    parts = " and ".join(f"{_bound(share, content)} {kind}" for share, kind in counted)
-    of_it = f" ({parts})" if parts else ""
-    return f"{_bound(content.recycled, content)} recycled material{of_it}"
+        return None
+    share = _bound(content.recycled, content)
+    if not counted:
+        return Sentence("recycled", share=share)
+    first, first_kind = counted[0]
+    if len(counted) == 1 and first == content.recycled:
+        return Sentence("recycled-one-kind", share=share, kind=first_kind)
+    facts = {"share": share, "first": _bound(first, content), "first_kind": first_kind}
+    if len(counted) == 1:
+        return Sentence("recycled-with-kind", **facts)
+    second, second_kind = counted[1]
+    facts |= {"second": _bound(second, content), "second_kind": second_kind}
+    return Sentence("recycled-with-kinds", **facts)
 
 
-def _bound(share: Fraction, content: RecycledContent) -> str:
+def _bound(share: Fraction, content: RecycledContent) -> Sentence:
     percent = floor_percent(share)
     is_lower = content.unknown or Fraction(percent, 100) != share
-    return f"at least {percent} %" if is_lower else f"{percent} %"
+    return Sentence("percent-at-least" if is_lower else "percent", percent=percent)

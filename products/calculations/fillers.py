@@ -8,6 +8,8 @@ parentheses, MED(Al). The other letters are from memory (usual source: the stand
 
 from dataclasses import dataclass
 
+from products.calculations.sentences import Sentence
+
 TYPES = {
     "A": "asbestos",
     "B": "boron",
@@ -83,7 +85,7 @@ def split_letters(letters: str) -> tuple[str, str] | None:
     return next(((kind, form) for kind, form in splits if kind in TYPES and form in FORMS), None)
 
 
-def filler_sentence(filler: Filler) -> str:
+def filler_sentence(filler: Filler) -> Sentence:
     """Return what a filler is, in a sentence.
 
     >>> filler_sentence(Filler("G", "F", 30))
@@ -91,6 +93,12 @@ def filler_sentence(filler: Filler) -> str:
     >>> filler_sentence(Filler("ME", "D", metal="Al"))
     'MED(Al) is metal powder (Al), its share not stated (ISO 1043-2).'
     """
-    metal = {"": "", UNNAMED: " (which metal is not named)"}.get(filler.metal, f" ({filler.metal})")
-    share = f"{filler.percent} % by mass" if filler.percent else "its share not stated"
-    return f"{filler} is {TYPES[filler.kind]} {FORMS[filler.form]}{metal}, {share} (ISO 1043-2)."
+    name = f"{TYPES[filler.kind]} {FORMS[filler.form]}"
+    if filler.metal == UNNAMED:
+        name = Sentence("filler-metal-not-named", name=name)
+    elif filler.metal:
+        name = f"{name} ({filler.metal})"
+    facts = {"symbol": str(filler), "name": name}
+    if filler.percent:
+        return Sentence("filler", percent=filler.percent, **facts)
+    return Sentence("filler-without-share", **facts)

@@ -10,32 +10,9 @@ constituents, blends and special additives.
 from dataclasses import dataclass
 
 from products.calculations.fillers import Filler
+from products.calculations.sentences import Sentence
 
 MOST_LESS_THAN = 100  # per cent of a layer that is filler
-
-RULES = {
-    "brackets": "A mark stands between > and < (ISO 11469).",
-    "reversed-brackets": "A mark begins with > and ends with < (ISO 11469).",
-    "space": "No spaces stand in a mark (ISO 1043-2).",
-    "lower-case": "Symbols are written in capitals (ISO 1043-1); only a metal's symbol has small letters.",
-    "trade-spelling": "{sentence}",
-    "missing-polymer": "A polymer's symbol stands here (ISO 1043-1).",
-    "unknown-polymer": "{found} is not among the polymer symbols of ISO 1043-1 kept here.",
-    "unknown-letters": "{found} is neither characteristics (ISO 1043-1) nor a filler's type and form (-2).",
-    "number-before-filler": "The share stands behind type and form: MD30 (ISO 1043-2).",
-    "percentage": "A share is a whole number of per cent by mass from 1 to 99 (ISO 1043-2).",
-    "percentage-sum": "The shares of fillers and reinforcements come to less than 100 % by mass (ISO 1043-2).",
-    "mixture-without-parentheses": "A mixture of fillers stands in parentheses: (GF25+MD15) (ISO 1043-2).",
-    "mixture-of-one": "Parentheses hold a mixture of at least two fillers (ISO 1043-2).",
-    "mixture-counted-twice": "A mixture has a share for each filler or one for all, not both (ISO 1043-2).",
-    "metal": "A metal is named by its chemical symbol: MED(Al) (ISO 1043-2).",
-    "additive-before-blend": "Fillers and additives stand behind the last polymer of a blend (ISO 11469).",
-    "flame-code": "A flame retardant is FR with two digits from 10 in parentheses: FR(17) (ISO 1043-4).",
-    "recyclate": "Recyclate is (REC), or with per cent by mass from 1 to 100, (REC30) (ISO 1043-1, clause 7).",
-    "parentheses": "Parentheses hold a plasticiser in capitals (ISO 1043-3), a flame code (-4) or REC here.",
-    "unexpected": "{found} has no place here (ISO 11469).",
-    "ambiguous": "These parts would be read as another mark; see ISO 1043-1 for the letters.",
-}
 
 
 class MarkError(ValueError):
@@ -47,9 +24,10 @@ class MarkError(ValueError):
     def __init__(self, code: str, position: int, *, suggestion: str = "", **facts):
         self.code = code
         self.position = position
-        self.rule = RULES[code].format(**facts)
+        self.rule = Sentence(code, **facts)
+        self.sentence = Sentence("at-character", rule=self.rule, number=position + 1)
         self.suggestion = suggestion
-        super().__init__(f"{self.rule} (character {position + 1})")
+        super().__init__(str(self.sentence))
 
 
 @dataclass(frozen=True)

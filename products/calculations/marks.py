@@ -13,6 +13,7 @@ from products.calculations.fillers import filler_sentence
 from products.calculations.mark_parts import Constituent, Layer, Mark, MarkError, Recyclate
 from products.calculations.mark_reading import read_mark
 from products.calculations.polymers import CHARACTERISTICS, correct_spelling, polymer_name
+from products.calculations.sentences import Sentence
 
 LEAST_SHARE = 0.01  # by mass; common practice, no limit of a standard is known here
 SMALLEST_SAID = 0.0001
@@ -63,7 +64,7 @@ def build(mark: Mark) -> str:
     return text
 
 
-def explain(mark: Mark) -> list[str]:
+def explain(mark: Mark) -> list[Sentence]:
     """Return what a mark says, in plain sentences.
 
     >>> for sentence in explain(parse(">PS-HI-GF20<")):
@@ -75,27 +76,23 @@ def explain(mark: Mark) -> list[str]:
     sentences = []
     if len(mark.layers) > 1:
         parts = ", ".join(map(str, mark.layers))
-        sentences.append(
-            f"Parts that do not come apart, the visible one first: {parts}. "
-            "On the product the one with the most mass is underlined (ISO 11469)."
-        )
+        sentences.append(Sentence("laminate", parts=parts))
     for layer in mark.layers:
         sentences += _explain_layer(layer)
     return sentences
 
 
-def _explain_layer(layer: Layer) -> list[str]:
+def _explain_layer(layer: Layer) -> list[Sentence]:
     sentences = []
     if len(layer.constituents) > 1:
         main, *others = map(str, layer.constituents)
-        sentences.append(
-            f"A blend with {main} as the main component by mass, then {', then '.join(others)} (ISO 11469)."
-        )
+        code = "blend" if len(others) == 1 else "blend-of-more"
+        sentences.append(Sentence(code, main=main, others=", ".join(others)))
     for constituent in layer.constituents:
         sentences += _explain_constituent(constituent)
     sentences += map(filler_sentence, layer.fillers)
     if layer.fillers_percent:
-        sentences.append(f"The fillers together are {layer.fillers_percent} % by mass.")
+        sentences.append(Sentence("fillers-together", percent=layer.fillers_percent))
     if layer.flame_code:
         sentences.append(flame_sentence(layer.flame_code))
     if layer.recyclate:
@@ -103,21 +100,22 @@ def _explain_layer(layer: Layer) -> list[str]:
     return sentences
 
 
-def _explain_constituent(constituent: Constituent) -> list[str]:
+def _explain_constituent(constituent: Constituent) -> list[Sentence]:
     symbol, letters = constituent.symbol, constituent.characteristics
     written = f"{symbol}-{letters}" if letters else symbol
-    sentences = [f"{written} is {polymer_name(symbol, letters)}."]
+    sentences = [Sentence("polymer", symbol=written, name=polymer_name(symbol, letters))]
     if letters and set(letters) <= CHARACTERISTICS.keys():
         meanings = ", ".join(f"{letter} {CHARACTERISTICS[letter]}" for letter in letters)
-        sentences.append(f"{letters}: {meanings} (ISO 1043-1).")
+        sentences.append(Sentence("characteristics", letters=letters, meanings=meanings))
     if constituent.plasticiser:
         sentences.append(plasticiser_sentence(constituent.plasticiser))
     return sentences
 
 
-def _recyclate_sentence(recyclate: Recyclate) -> str:
-    share = f"{recyclate.percent} % by mass" if recyclate.percent else "the share is not stated"
-    return f"REC: contains recycled plastic, {share} (ISO 1043-1, clause 7)."
+def _recyclate_sentence(recyclate: Recyclate) -> Sentence:
+    if recyclate.percent:
+        return Sentence("contains-recyclate", percent=recyclate.percent)
+    return Sentence("contains-recyclate-without-share")
 
 
 @dataclass(frozen=True)
@@ -126,7 +124,7 @@ class MarkForLot:
 
     text: str
     left_out: tuple[str, ...] = ()
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Sentence, ...] = ()
 
 
 def mark_for_shares(shares: Mapping[str, float], *, least_share: float = LEAST_SHARE) -> MarkForLot:
@@ -153,15 +151,13 @@ def mark_for_shares(shares: Mapping[str, float], *, least_share: float = LEAST_S
     total = sum(shares.values())
     present = {symbol: share / total for symbol, share in shares.items() if share}
     if not present:
-        return MarkForLot("", warnings=("There is no material: no mark.",))
+        return MarkForLot("", warnings=(Sentence("no-material"),))
     if unknown := present.get(""):
-        return MarkForLot(
-            "", warnings=(f"{_percent(unknown)} of the mass is of unknown polymer: no mark.",)
-        )
+        return MarkForLot("", warnings=(Sentence("unknown-share", share=_percent(unknown)),))
     try:
         layers = {symbol: _only_layer(symbol) for symbol in present}
     except MarkError as error:
-        return MarkForLot("", warnings=(f"No mark: {error.rule}",))
+        return MarkForLot("", warnings=(Sentence("no-mark", rule=error.rule),))
     if len(layers) == 1:
         return MarkForLot(build(Mark(tuple(layers.values()))))
     return _blend_mark(present, layers, least_share)
@@ -178,9 +174,7 @@ def _blend_mark(
     present: dict[str, float], layers: dict[str, Layer], least_share: float
 ) -> MarkForLot:
     if any(layer != Layer(layer.constituents) for layer in layers.values()):
-        return MarkForLot(
-            "", warnings=("Fillers and additives beside other material: no mark is worked out.",)
-        )
+        return MarkForLot("", warnings=(Sentence("fillers-beside-others"),))
     masses, places = defaultdict(float), {}
     for symbol, share in present.items():
         constituents = layers[symbol].constituents
@@ -201,16 +195,16 @@ def _blend_mark(
     return MarkForLot(build(Mark((Layer(tuple(marked)),))), left_out, tuple(warnings))
 
 
-def _percent(share: float) -> str:
-    return f"{100 * share:.3g} %" if share >= SMALLEST_SAID else "less than 0.01 %"
+def _percent(share: float) -> Sentence:
+    if share < SMALLEST_SAID:
+        return Sentence("share-tiny")
+    return Sentence("share", percent=f"{100 * share:.3g}")
 
 
-def _halves(symbol: str) -> str:
-    return f"The shares inside {symbol} are not recorded and count as equal: check the order."
+def _halves(symbol: str) -> Sentence:
+    return Sentence("halves", symbol=symbol)
 
 
-def _left_out(constituent: Constituent, share: float, least_share: float) -> str:
-    return (
-        f"{constituent} ({_percent(share)} by mass) is below {_percent(least_share)} "
-        "and is not marked (common practice)."
-    )
+def _left_out(constituent: Constituent, share: float, least_share: float) -> Sentence:
+    facts = {"share": _percent(share), "least": _percent(least_share)}
+    return Sentence("left-out", symbol=str(constituent), **facts)

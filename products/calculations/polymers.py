@@ -8,6 +8,8 @@ letters were read in an encyclopaedia page on plastics symbols.
 
 import re
 
+from products.calculations.sentences import Sentence
+
 POLYMERS = {
     "ABAK": "acrylonitrile-butadiene-acrylate",
     "ABS": "acrylonitrile-butadiene-styrene",
@@ -258,7 +260,7 @@ def is_symbol(text: str) -> bool:
     return (symbol, letters) in GRADES or set(letters) <= CHARACTERISTICS.keys()
 
 
-def correct_spelling(symbol: str) -> tuple[str, str] | None:
+def correct_spelling(symbol: str) -> tuple[str, Sentence] | None:
     """Return the symbol for a trade spelling and a sentence that says so, None when there is none.
 
     Capitals and spaces around or between words do not matter. A text that is a symbol
@@ -274,9 +276,9 @@ def correct_spelling(symbol: str) -> tuple[str, str] | None:
     found = " ".join(symbol.split())
     if written := _WRITTEN.get(_folded(symbol)):
         if found.upper() in OLDER:
-            return written, f"{found} is an older symbol; {written} is written now (ISO 1043-1)."
-        return written, f"{found} is written {written} in ISO 1043-1."
+            return written, Sentence("older-symbol", found=found, symbol=written)
+        return written, Sentence("written", found=found, symbol=written)
     capitals = found.upper()
     if capitals != found and is_symbol(capitals):
-        return capitals, f"{found} is written {capitals} in ISO 1043-1: in capitals."
+        return capitals, Sentence("written-in-capitals", found=found, symbol=capitals)
     return None

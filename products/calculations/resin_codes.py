@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from products.calculations.polymers import POLYAMIDE, is_symbol
+from products.calculations.sentences import Sentence
 
 OTHER = 7
 
@@ -204,7 +205,7 @@ class Advice:
 
     marking: str
     use: str
-    reasons: tuple[str, ...]
+    reasons: tuple[Sentence, ...]
 
 
 def which_codes(
@@ -222,28 +223,23 @@ def which_codes(
     astm = Advice(
         ASTM,
         "optional",
-        (
-            "It identifies the resin and is no claim that the thing will be recycled.",
-            "Where a local law asks for it, that law prevails.",
-        ),
+        (Sentence("resin-is-no-promise"), Sentence("resin-local-law")),
     )
     if is_packaging:
-        europe = "Packaging is numbered by 97/129/EC, voluntarily; a label of (EU) 2025/40 is planned from 2028."
-        mark = "It names polymer, fillers and blends, which the number does not."
-        return Advice(EUROPE, "first", (europe,)), Advice("ISO 11469", "optional", (mark,)), astm
-    reasons = ("It is made for products: it names polymer, fillers and blends.",)
-    reasons += (_size_reason(mass_g, surface_mm2),)
-    no_packaging = Advice(EUROPE, "not-for-this", ("It is for packaging, and this is none.",))
+        first = Advice(EUROPE, "first", (Sentence("packaging-first"),))
+        return first, Advice("ISO 11469", "optional", (Sentence("mark-names-more"),)), astm
+    reasons = (Sentence("mark-for-products"), _size_reason(mass_g, surface_mm2))
+    no_packaging = Advice(EUROPE, "not-for-this", (Sentence("no-packaging"),))
     return Advice("ISO 11469", "first", reasons), astm, no_packaging
 
 
-def _size_reason(mass_g: float | None, surface_mm2: float | None) -> str:
-    limits = f"from {MARK_FROM_G:g} g or {MARK_FROM_MM2:g} mm2"
+def _size_reason(mass_g: float | None, surface_mm2: float | None) -> Sentence:
+    limits = {"mass": f"{MARK_FROM_G:g}", "surface": f"{MARK_FROM_MM2:g}"}
     if mass_g is None and surface_mm2 is None:
-        return f"Green procurement in the EU asks for it {limits}."
+        return Sentence("mark-limits", **limits)
     if (mass_g or 0) >= MARK_FROM_G or (surface_mm2 or 0) >= MARK_FROM_MM2:
-        return f"Green procurement in the EU asks for it {limits}: this is not below."
-    return f"Green procurement in the EU asks for it {limits}: this is below, mark it if there is room."
+        return Sentence("mark-within-limits", **limits)
+    return Sentence("mark-below-limits", **limits)
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from datetime import date
 from products.calculations.glyphs import CAPITAL_UNITS, GLYPHS, cut_text
 from products.calculations.marks import build, parse
 from products.calculations.resin_codes import refuse_to_draw
+from products.calculations.sentences import Sentence
 from products.calculations.triangles import triangle
 
 LEAST_HEIGHT_MM = 2.0  # common practice
@@ -57,7 +58,7 @@ class ResinStamp:
     size_mm: float
 
 
-def stamp_warnings(height_mm: float, resin: ResinStamp | None = None) -> tuple[str, ...]:
+def stamp_warnings(height_mm: float, resin: ResinStamp | None = None) -> tuple[Sentence, ...]:
     """Return what makes a stamp hard to read: letters below 2 mm (common practice), a small triangle.
 
     >>> stamp_warnings(2), len(stamp_warnings(1.9))
@@ -65,7 +66,7 @@ def stamp_warnings(height_mm: float, resin: ResinStamp | None = None) -> tuple[s
     """
     warnings = ()
     if height_mm < LEAST_HEIGHT_MM:
-        warnings = (f"Letters below {LEAST_HEIGHT_MM:g} mm are hard to read (common practice).",)
+        warnings = (Sentence("letters-small", height=f"{LEAST_HEIGHT_MM:g}"),)
     return warnings + (triangle(resin.size_mm).warnings if resin else ())
 
 

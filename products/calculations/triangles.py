@@ -10,6 +10,7 @@ from html import escape
 from math import sqrt
 
 from products.calculations.resin_codes import refuse_to_draw
+from products.calculations.sentences import Sentence
 
 LEAST_SIZE_MM = 12.7  # of the older scheme, from memory, not confirmed for ASTM D7611
 LINE_SHARE = 1 / 12  # of the side, as all shares here
@@ -66,10 +67,7 @@ def triangle(size_mm: float) -> Triangle:
         (centre[0] + shrink * (x - centre[0]), centre[1] + shrink * (y - centre[1]))
         for x, y in outer
     )
-    small = (
-        f"Below {LEAST_SIZE_MM} mm the triangle is hard to read: the least size of the older "
-        "scheme (from memory, not confirmed for ASTM D7611).",
-    )
+    small = (Sentence("triangle-small", size=str(LEAST_SIZE_MM)),)
     return Triangle(
         size_mm=size_mm,
         outer=outer,

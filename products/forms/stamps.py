@@ -19,6 +19,7 @@ from products.calculations.stamps import (
 )
 from products.calculations.triangles import LEAST_SIZE_MM
 from products.queries.marks import symbol_of
+from products.queries.sentences import said
 
 NO_TRIANGLE, ASTM, EUROPE = "", "astm", "europe"
 
@@ -91,13 +92,14 @@ class StampForm(forms.Form):
                 lines, data["height"], mirrored=not data["readable"], resin=resin
             )
         except MarkError as error:
-            self.add_error("mark", ValidationError(str(error), code=error.code))
+            self.add_error("mark", ValidationError(said(error.sentence), code=error.code))
         except GlyphError as error:
             self.add_error(None, ValidationError(str(error), code=error.code))
         except ValueError as error:
             self.add_error("resin", ValidationError(str(error), code="resin"))
         else:
-            return Stamp(lines, strokes, stamp_warnings(data["height"], resin))
+            warnings = tuple(map(said, stamp_warnings(data["height"], resin)))
+            return Stamp(lines, strokes, warnings)
         return None
 
     def triangle(self, data: dict) -> ResinStamp | None:

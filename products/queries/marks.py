@@ -1,7 +1,7 @@
 """Questions about marks: what a lot is marked with, and what a part of a design must say."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inventory.models import Lot, Polymer
 from inventory.queries.make_ups import shares_of_lots
@@ -14,7 +14,9 @@ from products.calculations.resin_codes import (
     resin_code,
     which_codes,
 )
+from products.calculations.sentences import Sentence
 from products.models import Design
+from products.queries.sentences import said
 
 MG_PER_G = 1000
 SAID = ("name", "note", "care", "repair", "spare_parts", "taking_apart")
@@ -25,10 +27,10 @@ class Marking:
     """A mark with what it says and the two resin codes that go with it."""
 
     text: str
-    sentences: list[str]
+    sentences: list[Sentence]
     resin: ResinCode | None
     packaging: ResinCode | None
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Sentence, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -64,19 +66,29 @@ def mark_of_polymer(polymer: Polymer) -> Marking:
     try:
         return marking_of(MarkForLot(str(parse(polymer.mark))))
     except MarkError as error:
-        return Marking("", [], None, None, (str(error),))
+        return Marking("", [], None, None, (error.sentence,))
+
+
+def spoken(marking: Marking) -> Marking:
+    """Return a marking with its sentences in the reader's language."""
+    return replace(
+        marking,
+        sentences=[said(each) for each in marking.sentences],
+        warnings=tuple(said(each) for each in marking.warnings),
+    )
 
 
 def marking_of_design(design: Design) -> DesignMarking:
     """Return what a part of a design must say; without allowed polymers it follows the lot."""
     polymers: list[Polymer] = list(design.polymers.all())
+    advice = which_codes(
+        is_packaging=design.is_packaging,
+        mass_g=design.nominal_mass_mg / MG_PER_G,
+        surface_mm2=design.surface_mm2,
+    )
     return DesignMarking(
-        markings=[mark_of_polymer(polymer) for polymer in polymers],
-        advice=which_codes(
-            is_packaging=design.is_packaging,
-            mass_g=design.nominal_mass_mg / MG_PER_G,
-            surface_mm2=design.surface_mm2,
-        ),
+        markings=[spoken(mark_of_polymer(polymer)) for polymer in polymers],
+        advice=tuple(replace(each, reasons=tuple(map(said, each.reasons))) for each in advice),
         promises=bool(label_warnings(getattr(design, name) for name in SAID)),
     )
 

@@ -22,6 +22,7 @@ from products.calculations.claims import (
 )
 from products.calculations.marks import mark_for_shares
 from products.calculations.resin_codes import ResinCode
+from products.calculations.sentences import kept
 from products.models import Design, Part
 from products.queries.marks import Marking, marking_of
 from products.queries.passports import PartMakeUp
@@ -104,6 +105,10 @@ def mark_content(marking: Marking) -> dict:
         "text": marking.text,
         "words": list(marking.sentences),
         "notes": list(marking.warnings),
+        "said": {
+            "words": [kept(each) for each in marking.sentences],
+            "notes": [kept(each) for each in marking.warnings],
+        },
     }
 
 
@@ -126,8 +131,10 @@ def passes_content(passes: dict[int, float]) -> dict:
 def claim_content(make_up: PartMakeUp, position: Posting, at: datetime) -> dict:
     """Return the claim with its figures, method, date and place in the ledger."""
     content, on = recycled_content(make_up.by_origin), localdate(at)
+    sentence = claim_sentence(content, on=on, position=position.number)
     return {
-        "sentence": claim_sentence(content, on=on, position=position.number),
+        "sentence": sentence,
+        "said": kept(sentence),
         "method": METHOD,
         "on": on.isoformat(),
         "post_consumer_permille": floor_permille(content.post_consumer),

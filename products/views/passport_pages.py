@@ -1,6 +1,7 @@
 """What the public page of a part prints, put together from the stored document."""
 
 from datetime import date
+from itertools import zip_longest
 
 from django.core.files.storage import default_storage
 from django.urls import reverse
@@ -16,6 +17,7 @@ from inventory.templatetags.quantities import mass
 from products.calculations.triangles import triangle_svg
 from products.models import Operation, Part, Passport
 from products.queries.passports import LabelState
+from products.queries.sentences import said_again
 
 DAY = "j F Y"
 TRIANGLE_MM = 30
@@ -41,7 +43,7 @@ def public_page(passport: Passport, newest: Passport, state: LabelState) -> dict
         "issued_on": date_format(localtime(passport.issued_at), DAY),
         "newest": newest.version if newest.version != passport.version else None,
         "subtitle": subtitle(content),
-        "mark": content["mark"],
+        "mark": spoken_mark(content["mark"]),
         "mark_width": LETTER_WIDTH * len(content["mark"]["text"]),
         "sign": sign_of(content),
         "packaging": content["packaging"],
@@ -49,13 +51,22 @@ def public_page(passport: Passport, newest: Passport, state: LabelState) -> dict
         "returns": content["returns"],
         "by_origin": segments(strips["origin"], content["mass_mg"], origin_label),
         "by_colour": segments(strips["colour"], content["mass_mg"], str),
-        "claim": content["claim"],
+        "claim": said_again(content["claim"]["sentence"], content["claim"].get("said")),
         "passes": passes_words(content["passes"]),
         "colour": content["colour"],
         "facts": facts_of(passport, state),
         "sections": [(title, content[key]) for key, title in SECTIONS.items() if content[key]],
         "not_for": content["not_for"],
         "photo": has_photo(passport),
+    }
+
+
+def spoken_mark(mark: dict) -> dict:
+    """Return a mark with its lines in the reader's language; older versions keep them in one only."""
+    known = mark.get("said", {})
+    return {"text": mark["text"]} | {
+        name: [said_again(*each) for each in zip_longest(mark[name], known.get(name, []))]
+        for name in ("words", "notes")
     }
 
 

@@ -3,7 +3,8 @@
 import pytest
 
 from products.calculations.fillers import Filler
-from products.calculations.mark_parts import RULES, Constituent, Layer, MarkError, Recyclate
+from products.calculations.mark_parts import Constituent, Layer, MarkError, Recyclate
+from products.calculations.sentences import RULES
 
 GLASS = Filler("G", "F", 25)
 MINERAL = Filler("M", "D", 15)

@@ -1,0 +1,255 @@
+"""Sentences that know their code and their facts, so that they can be said in any language.
+
+A Sentence is its English text, as documents keep it. Who shows it may say it in the reader's
+language, from the template of its code. Templates are marked for translators by `gettext_noop`,
+which does nothing itself and needs no framework.
+"""
+
+from datetime import date
+
+
+def gettext_noop(template: str) -> str:
+    """Return a template as it is; those who collect texts for translators find it by this name."""
+    return template
+
+
+# What a text breaks that is no mark
+RULES = {
+    "brackets": gettext_noop("A mark stands between > and < (ISO 11469)."),
+    "reversed-brackets": gettext_noop("A mark begins with > and ends with < (ISO 11469)."),
+    "space": gettext_noop("No spaces stand in a mark (ISO 1043-2)."),
+    "lower-case": gettext_noop(
+        "Symbols are written in capitals (ISO 1043-1); only a metal's symbol has small letters."
+    ),
+    "trade-spelling": gettext_noop("%(sentence)s"),
+    "missing-polymer": gettext_noop("A polymer's symbol stands here (ISO 1043-1)."),
+    "unknown-polymer": gettext_noop(
+        "%(found)s is not among the polymer symbols of ISO 1043-1 kept here."
+    ),
+    "unknown-letters": gettext_noop(
+        "%(found)s is neither characteristics (ISO 1043-1) nor a filler's type and form (-2)."
+    ),
+    "number-before-filler": gettext_noop(
+        "The share stands behind type and form: MD30 (ISO 1043-2)."
+    ),
+    "percentage": gettext_noop(
+        "A share is a whole number of per cent by mass from 1 to 99 (ISO 1043-2)."
+    ),
+    "percentage-sum": gettext_noop(
+        "The shares of fillers and reinforcements come to less than 100 %% by mass (ISO 1043-2)."
+    ),
+    "mixture-without-parentheses": gettext_noop(
+        "A mixture of fillers stands in parentheses: (GF25+MD15) (ISO 1043-2)."
+    ),
+    "mixture-of-one": gettext_noop(
+        "Parentheses hold a mixture of at least two fillers (ISO 1043-2)."
+    ),
+    "mixture-counted-twice": gettext_noop(
+        "A mixture has a share for each filler or one for all, not both (ISO 1043-2)."
+    ),
+    "metal": gettext_noop("A metal is named by its chemical symbol: MED(Al) (ISO 1043-2)."),
+    "additive-before-blend": gettext_noop(
+        "Fillers and additives stand behind the last polymer of a blend (ISO 11469)."
+    ),
+    "flame-code": gettext_noop(
+        "A flame retardant is FR with two digits from 10 in parentheses: FR(17) (ISO 1043-4)."
+    ),
+    "recyclate": gettext_noop(
+        "Recyclate is (REC), or with per cent by mass from 1 to 100, (REC30) (ISO 1043-1, clause 7)."
+    ),
+    "parentheses": gettext_noop(
+        "Parentheses hold a plasticiser in capitals (ISO 1043-3), a flame code (-4) or REC here."
+    ),
+    "unexpected": gettext_noop("%(found)s has no place here (ISO 11469)."),
+    "ambiguous": gettext_noop(
+        "These parts would be read as another mark; see ISO 1043-1 for the letters."
+    ),
+}
+
+TEMPLATES = RULES | {
+    # Claims after ISO 14021
+    "claim": gettext_noop(
+        "Contains %(amount)s, by mass, computed from the workshop's records of deliveries "
+        "as they stood at posting %(position)s on %(on)s; method %(method)s."
+    ),
+    "claim-with-unknown": gettext_noop(
+        "Contains %(amount)s, by mass, computed from the workshop's records of deliveries "
+        "as they stood at posting %(position)s on %(on)s; method %(method)s. "
+        "Material of unknown origin counts as none of it."
+    ),
+    "no-claim": gettext_noop(
+        "No recycled content is claimed, going by the workshop's records of deliveries "
+        "as they stood at posting %(position)s on %(on)s; method %(method)s."
+    ),
+    "no-claim-with-unknown": gettext_noop(
+        "No recycled content is claimed, going by the workshop's records of deliveries "
+        "as they stood at posting %(position)s on %(on)s; method %(method)s. "
+        "Material of unknown origin counts as none of it."
+    ),
+    "recycled": gettext_noop("%(share)s recycled material"),
+    "recycled-one-kind": gettext_noop("%(share)s %(kind)s recycled material"),
+    "recycled-with-kind": gettext_noop("%(share)s recycled material (%(first)s %(first_kind)s)"),
+    "recycled-with-kinds": gettext_noop(
+        "%(share)s recycled material (%(first)s %(first_kind)s and %(second)s %(second_kind)s)"
+    ),
+    "percent": gettext_noop("%(percent)s %%"),
+    "percent-at-least": gettext_noop("at least %(percent)s %%"),
+    "post-consumer": gettext_noop("post-consumer"),
+    "pre-consumer": gettext_noop("pre-consumer"),
+    # What a mark says, after ISO 11469 and ISO 1043
+    "laminate": gettext_noop(
+        "Parts that do not come apart, the visible one first: %(parts)s. "
+        "On the product the one with the most mass is underlined (ISO 11469)."
+    ),
+    "blend": gettext_noop(
+        "A blend with %(main)s as the main component by mass, then %(others)s (ISO 11469)."
+    ),
+    "blend-of-more": gettext_noop(
+        "A blend with %(main)s as the main component by mass, then in this order %(others)s "
+        "(ISO 11469)."
+    ),
+    "polymer": gettext_noop("%(symbol)s is %(name)s."),
+    "characteristics": gettext_noop("%(letters)s: %(meanings)s (ISO 1043-1)."),
+    "plasticiser": gettext_noop("%(symbol)s is the plasticiser %(name)s (ISO 1043-3)."),
+    "plasticiser-unknown": gettext_noop(
+        "%(symbol)s is a plasticiser that is not in the list kept here (ISO 1043-3)."
+    ),
+    "filler": gettext_noop("%(symbol)s is %(name)s, %(percent)s %% by mass (ISO 1043-2)."),
+    "filler-without-share": gettext_noop(
+        "%(symbol)s is %(name)s, its share not stated (ISO 1043-2)."
+    ),
+    "filler-metal-not-named": gettext_noop("%(name)s (which metal is not named)"),
+    "fillers-together": gettext_noop("The fillers together are %(percent)s %% by mass."),
+    "flame": gettext_noop("FR(%(code)s) is a flame retardant: %(name)s (ISO 1043-4)."),
+    "flame-in-group": gettext_noop(
+        "FR(%(code)s) is a flame retardant: %(name)s, in %(group)s (ISO 1043-4)."
+    ),
+    "flame-unknown": gettext_noop(
+        "FR(%(code)s) is a flame retardant whose code is in no group known here (ISO 1043-4)."
+    ),
+    "contains-recyclate": gettext_noop(
+        "REC: contains recycled plastic, %(percent)s %% by mass (ISO 1043-1, clause 7)."
+    ),
+    "contains-recyclate-without-share": gettext_noop(
+        "REC: contains recycled plastic, the share is not stated (ISO 1043-1, clause 7)."
+    ),
+    # Why a lot has no mark, or what its mark leaves out
+    "no-material": gettext_noop("There is no material: no mark."),
+    "unknown-share": gettext_noop("%(share)s of the mass is of unknown polymer: no mark."),
+    "no-mark": gettext_noop("No mark: %(rule)s"),
+    "fillers-beside-others": gettext_noop(
+        "Fillers and additives beside other material: no mark is worked out."
+    ),
+    "halves": gettext_noop(
+        "The shares inside %(symbol)s are not recorded and count as equal: check the order."
+    ),
+    "left-out": gettext_noop(
+        "%(symbol)s (%(share)s by mass) is below %(least)s and is not marked (common practice)."
+    ),
+    "share": gettext_noop("%(percent)s %%"),
+    "share-tiny": gettext_noop("less than 0.01 %%"),
+    # Spelling
+    "written": gettext_noop("%(found)s is written %(symbol)s in ISO 1043-1."),
+    "written-in-capitals": gettext_noop(
+        "%(found)s is written %(symbol)s in ISO 1043-1: in capitals."
+    ),
+    "older-symbol": gettext_noop(
+        "%(found)s is an older symbol; %(symbol)s is written now (ISO 1043-1)."
+    ),
+    "at-character": gettext_noop("%(rule)s (character %(number)s)"),
+    # Which codes a thing needs, after ISO 11469, ASTM D7611 and 97/129/EC
+    "resin-is-no-promise": gettext_noop(
+        "It identifies the resin and is no claim that the thing will be recycled."
+    ),
+    "resin-local-law": gettext_noop("Where a local law asks for it, that law prevails."),
+    "packaging-first": gettext_noop(
+        "Packaging is numbered by 97/129/EC, voluntarily; a label of (EU) 2025/40 is planned from 2028."
+    ),
+    "mark-names-more": gettext_noop(
+        "It names polymer, fillers and blends, which the number does not."
+    ),
+    "mark-for-products": gettext_noop(
+        "It is made for products: it names polymer, fillers and blends."
+    ),
+    "no-packaging": gettext_noop("It is for packaging, and this is none."),
+    "mark-limits": gettext_noop(
+        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm2."
+    ),
+    "mark-within-limits": gettext_noop(
+        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm2: "
+        "this is not below."
+    ),
+    "mark-below-limits": gettext_noop(
+        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm2: "
+        "this is below, mark it if there is room."
+    ),
+    # Stamps
+    "letters-small": gettext_noop(
+        "Letters below %(height)s mm are hard to read (common practice)."
+    ),
+    "triangle-small": gettext_noop(
+        "Below %(size)s mm the triangle is hard to read: the least size of the older "
+        "scheme (from memory, not confirmed for ASTM D7611)."
+    ),
+}
+
+Fact = "str | int | date | Sentence"
+
+
+class Sentence(str):
+    """A sentence in English that knows its code and facts.
+
+    >>> Sentence("polymer", symbol="PE-HD", name="polyethylene, high density")
+    'PE-HD is polyethylene, high density.'
+    """
+
+    __slots__ = ("code", "facts")
+
+    def __new__(cls, code: str, /, **facts: Fact):
+        english = {name: in_english(fact) for name, fact in facts.items()}
+        made = super().__new__(cls, TEMPLATES[code] % english)
+        made.code, made.facts = code, facts
+        return made
+
+
+def in_english(fact: Fact) -> str:
+    """Return a fact as an English sentence has it.
+
+    >>> in_english(date(2026, 3, 12))
+    '12 March 2026'
+    """
+    return f"{fact.day} {fact:%B %Y}" if isinstance(fact, date) else str(fact)
+
+
+def kept(sentence: Sentence) -> dict:
+    """Return the code and the facts of a sentence as plain values, to be stored beside its text.
+
+    >>> kept(Sentence("no-mark", rule=Sentence("space")))
+    {'code': 'no-mark', 'facts': {'rule': {'code': 'space', 'facts': {}}}}
+    """
+    return {
+        "code": sentence.code,
+        "facts": {name: _kept(fact) for name, fact in sentence.facts.items()},
+    }
+
+
+def _kept(fact: Fact):
+    if isinstance(fact, Sentence):
+        return kept(fact)
+    return {"date": fact.isoformat()} if isinstance(fact, date) else fact
+
+
+def restored(stored: dict) -> Sentence:
+    """Return the sentence of a stored code and facts; raises KeyError for what is none any more.
+
+    >>> restored({"code": "polymer", "facts": {"symbol": "PP", "name": "polypropylene"}})
+    'PP is polypropylene.'
+    """
+    facts = {name: _restored(fact) for name, fact in stored["facts"].items()}
+    return Sentence(stored["code"], **facts)
+
+
+def _restored(fact):
+    if not isinstance(fact, dict):
+        return fact
+    return date.fromisoformat(fact["date"]) if "date" in fact else restored(fact)

@@ -1,0 +1,31 @@
+"""Sentences of the calculations in the reader's language."""
+
+from datetime import date
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext
+
+from products.calculations.sentences import TEMPLATES, Sentence, restored
+
+DAY = "j F Y"
+
+
+def said(sentence: str) -> str:
+    """Return a sentence in the reader's language; a text that is no Sentence stays as it is."""
+    if not isinstance(sentence, Sentence):
+        return sentence
+    facts = {name: said_fact(fact) for name, fact in sentence.facts.items()}
+    return gettext(TEMPLATES[sentence.code]) % facts
+
+
+def said_fact(fact) -> str:
+    """Return a fact in the reader's language."""
+    return date_format(fact, DAY) if isinstance(fact, date) else str(said(fact))
+
+
+def said_again(text: str, stored: dict | None) -> str:
+    """Return a stored sentence in the reader's language, its text as it was kept where that is not known."""
+    try:
+        return said(restored(stored)) if stored else text
+    except (KeyError, TypeError, ValueError):
+        return text
