@@ -8,6 +8,7 @@ from workshop.actions.charges import Portion, load_run
 from workshop.actions.runs import RunPlan, close_run, open_run
 from workshop.actions.yields import Outcome, yield_from_run
 from workshop.management.demo.floor import KG, Floor, design, has_room
+from workshop.management.demo.shots import shoot
 from workshop.models import Machine, Run
 
 CUTS = {
@@ -177,6 +178,8 @@ def inject(floor: Floor) -> bool:
     job = start(floor, "inject", machine, name)
     job.load(lot, floor.rng.randrange(1200, 3800) * 1000)
     each_mg = design(name).nominal_mass_mg
+    if job.run.pk % 4 == 0:
+        shoot(floor, job.run, 12)
     pieces = int(job.left_mg * 0.86 // each_mg)
     if name == "Soap dish":
         pieces = min(pieces, 20)

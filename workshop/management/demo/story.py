@@ -9,8 +9,10 @@ from products.models import Handover, LabelGrid, Part
 from products.queries.things import Thing
 from workshop.actions.runs import abandon_run
 from workshop.management.demo import making
+from workshop.management.demo.counting import count_around
 from workshop.management.demo.floor import KG, Floor, design, set_up
 from workshop.management.demo.intake import deliver, lift_old_holds, mix_up_and_mend, tidy_floor
+from workshop.management.demo.shots import press_one, set_demo_windows, shoot
 from workshop.models import Run
 
 DELIVERIES, RUNS, DAYS = 60, 150, 365
@@ -25,6 +27,7 @@ def live_through_a_year(now: datetime) -> Floor:
     """Build the whole demo through the real actions, ending now."""
     start = now - timedelta(days=DAYS)
     floor = set_up(start)
+    set_demo_windows(floor)
     delivered, step, steps = 0, 0, RUNS * 2
     while Run.objects.count() < RUNS - 2 and step < steps:
         day = start + timedelta(days=(DAYS - 2) * Run.objects.count() // RUNS)
@@ -42,6 +45,7 @@ def live_through_a_year(now: datetime) -> Floor:
         delivered += 1
     leave_two_open(floor)
     stick_labels(floor)
+    count_around(floor)
     return floor
 
 
@@ -106,6 +110,7 @@ def leave_two_open(floor: Floor) -> None:
     floor.purge_for(machine, lot.polymer)
     job = making.start(floor, "press", machine, board.name, planned_pieces=2)
     job.load(lot, board.nominal_mass_mg * 21 // 20)
+    press_one(floor, job.run)
     job.weigh_out("part", board.nominal_mass_mg, pieces=1)
     hooks = set(design("Coat hook").polymers.all())
     lot = next(each for each in lots if each.polymer in hooks and each.pk != lot.pk)
@@ -113,6 +118,7 @@ def leave_two_open(floor: Floor) -> None:
     floor.purge_for(machine, lot.polymer)
     job = making.start(floor, "inject", machine, "Coat hook", planned_pieces=40)
     job.load(lot, 2 * KG)
+    shoot(floor, job.run, 14)
 
 
 def stick_labels(floor: Floor) -> None:
