@@ -15,7 +15,7 @@ out on the same scale cancels part of them; on two scales it does not.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import hypot, sqrt
+from math import ceil, hypot, sqrt
 
 COVERAGE = 2
 
@@ -106,6 +106,20 @@ def standard_uncertainty(*, resolution_mg: float, readings: int = 1, count: int 
     5774
     """
     return count * sqrt(readings) * resolution_uncertainty(resolution_mg)
+
+
+def quoted(uncertainty: float, digits: int = 2) -> int:
+    """Return an uncertainty in whole units as it is told to people: two digits, rounded up.
+
+    "It usually suffices to quote U to at most two significant digits ... it may be
+    appropriate to round up" (JCGM 100, 7.2.6).
+
+    >>> quoted(5773.5), quoted(18_257.4), quoted(0)
+    (5800, 19000, 0)
+    """
+    whole = ceil(uncertainty)
+    step = 10 ** max(0, len(str(whole)) - digits)
+    return -(-whole // step) * step
 
 
 @dataclass(frozen=True)

@@ -36,10 +36,10 @@ def _trimmed(mass_mg: int, unit: str, *, digits: int) -> str:
 
 @register.filter
 def mass(mass_mg):
-    """Write milligrams in the unit that reads best: kg to the gram, below that exactly."""
+    """Write milligrams in the unit that reads best: kg to the gram, below that exactly; nothing is 0 kg."""
     if not isinstance(mass_mg, int):
         return NOTHING
-    if abs(mass_mg) >= KG_MG:
+    if abs(mass_mg) >= KG_MG or not mass_mg:
         return _trimmed(mass_mg, "kg", digits=3)
     return _localise(*format_mass(mass_mg).split())
 

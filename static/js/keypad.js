@@ -11,7 +11,8 @@ function fieldsOf(pad) {
 
 function targetOf(pad) {
   const fields = fieldsOf(pad);
-  return fields.find((field) => field === pad.target) ?? fields.find((field) => !field.value) ?? fields.at(-1);
+  const chosen = fields.find((field) => field === pad.target) ?? fields.find((field) => field.matches("[aria-invalid]"));
+  return chosen ?? fields.find((field) => !field.value) ?? fields[0];
 }
 
 function aim(pad, field) {

@@ -77,6 +77,11 @@ class LoadForm(ConfirmedMixin, WeighedForm):
         remaining = self.remaining()
         return Portion(self.lot, None if remaining else self.weighed(), remaining=remaining)
 
+    @property
+    def is_over_book(self) -> bool:
+        """Whether the scale showed more than the book, so that a count is due."""
+        return self.has_error("mass", "over-book")
+
     def figure(self) -> dict:
         """Return what a confirmation is about."""
         return self.portion().plain()

@@ -3,6 +3,7 @@
 import django_filters
 from django import forms
 from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
@@ -22,6 +23,14 @@ from workshop.queries.codes import numbered_thing
 from workshop.queries.machines import machines_for, tooling_for
 
 FEW = 8
+OTHER_LOSS = "other"
+LOSSES = [
+    ("spilt", _("spilt or swept away")),
+    ("stuck", _("stuck in the machine or the tooling")),
+    ("driven-off", _("water or fumes driven off")),
+    ("unweighed", _("taken out without weighing")),
+    (OTHER_LOSS, _("something else, named below")),
+]
 
 
 class MachineChoice(forms.ModelChoiceField):
@@ -115,19 +124,38 @@ def as_large_choices(field: forms.ModelChoiceField, none) -> None:
 class CloseForm(ActForm):
     """Closes a run; a gap that the scales cannot explain needs a word on where it went."""
 
-    reason = forms.CharField(
+    refused_at = {"gap": "loss"}
+
+    loss = forms.ChoiceField(
         label=_("Where did the rest go?"),
-        max_length=300,
+        choices=LOSSES,
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    reason = forms.CharField(
+        label=_("In your own words"),
+        max_length=200,
+        required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
-        error_messages={"required": _("Say where it went; the scales do not explain this gap.")},
-        help_text=_("Such as: fell behind the press, left in the hopper, evaporated water."),
+        help_text=_("Such as: fell behind the press."),
     )
 
     def __init__(self, *args, has_gap: bool, **options):
         super().__init__(*args, **options)
-        self.use_required_attribute = False
         if not has_gap:
-            del self.fields["reason"]
+            del self.fields["reason"], self.fields["loss"]
+
+    def clean(self):
+        data = super().clean()
+        if "loss" not in self.fields or self.errors:
+            return data
+        name = "" if data.get("loss") == OTHER_LOSS else dict(LOSSES).get(data.get("loss"), "")
+        words = [str(part) for part in (name, data.get("reason")) if part]
+        if not words:
+            sentence = _("Say where it went; the scales do not explain this gap.")
+            at = "reason" if data.get("loss") else "loss"
+            self.add_error(at, ValidationError(sentence, code="gap"))
+        return data | {"reason": ": ".join(words)}
 
 
 class RunFilter(django_filters.FilterSet):

@@ -43,7 +43,7 @@ class YieldForm(ConfirmedMixin, WeighedForm):
     )
     counted = forms.ChoiceField(
         label=_("The mass is of"),
-        choices=[(TOGETHER, _("all of them together")), (EACH, _("one piece"))],
+        choices=[(TOGETHER, _("all together")), (EACH, _("one piece"))],
         initial=TOGETHER,
         widget=forms.RadioSelect,
     )

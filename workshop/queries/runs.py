@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.db.models import Q, QuerySet
 
-from inventory.calculations.weighing import judge_gap
+from inventory.calculations.weighing import judge_gap, quoted
 from inventory.models import Lot, Transfer
 from inventory.queries.postings import standing_transfers
 from workshop.calculations.operations import RETAINING
@@ -33,6 +33,11 @@ class ChargeBalance:
     def allowed_mg(self) -> int:
         """What its weighings explain, U = 2 u, in whole mg."""
         return round(self.expanded_mg)
+
+    @property
+    def quoted_mg(self) -> int:
+        """What its weighings explain as it is told to people: two digits, rounded up."""
+        return quoted(self.expanded_mg)
 
     @property
     def is_closed(self) -> bool:

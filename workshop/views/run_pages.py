@@ -10,22 +10,30 @@ from products.queries.parts import part_list
 from products.views.parts import part_row
 from workshop.models import Run, Yield
 from workshop.queries.accounts import account_of, source_label, undone_entries
+from workshop.queries.expectations import experience_of, filling_of
 from workshop.queries.runs import ChargeBalance, balances, needs_purge, stage_of
 from workshop.views.cautions import caution_for
+from workshop.views.stages import stage_urls
 
 MOST_PARTS = 50
 
 
-def run_page(run: Run, found: list[ChargeBalance]) -> dict:
+def run_page(run: Run, found: list[ChargeBalance], may: dict[str, bool]) -> dict:
     """Return the context of a run's page."""
     waiting = [each for each in found if not each.is_closed]
     current = waiting[-1] if waiting else None
     account = account_of(found)
+    stage = stage_of(run, found)
     return {
         "place": "runs",
         "run": run,
-        "stage": stage_of(run, found),
+        "may": may,
+        "stage": stage,
+        "stages": stage_urls(run, may, is_loaded=bool(current)),
+        "filling": filling_of(run, found, experience_of(run)) if stage == "load" else None,
         "current": current,
+        "about": pieces_left(run, current),
+        "gaps": [gap_card(each) for each in waiting] if stage == "close" else [],
         "charges": [charge_entry(run, each) for each in reversed(found)],
         "account": account,
         "facts": facts_of(run),
@@ -37,13 +45,43 @@ def run_page(run: Run, found: list[ChargeBalance]) -> dict:
     }
 
 
+def pieces_left(run: Run, balance: ChargeBalance | None) -> int:
+    """Return for about how many pieces a charge is still enough; 0 without a design."""
+    return balance.left_mg // run.design.nominal_mass_mg if balance and run.design else 0
+
+
+def gap_card(balance: ChargeBalance) -> dict:
+    """Return a charge that is to be closed with its gap in plain words."""
+    return {"balance": balance, "size_mg": abs(balance.gap_mg), "sentence": gap_sentence(balance)}
+
+
+def gap_sentence(balance: ChargeBalance) -> str:
+    """Return in a sentence what of a charge is missing and how much of that the scales explain."""
+    facts = {"mass": mass(abs(balance.gap_mg)), "explained": mass(balance.quoted_mg)}
+    if not balance.yields:
+        return _("Nothing was weighed out of it: weigh out what it became, or abandon the run.")
+    if not balance.gap_mg:
+        return _("All that went in came out.")
+    if balance.gap_mg < 0:
+        sentence = _(
+            "%(mass)s more came out than went in; the scales explain up to ± %(explained)s."
+        )
+    elif balance.is_within:
+        sentence = _("%(mass)s is missing; the scales explain up to ± %(explained)s.")
+    elif balance.quoted_mg:
+        sentence = _("%(mass)s is missing, and the scales explain only up to ± %(explained)s.")
+    else:
+        sentence = _("%(mass)s is missing, and no scale was named that could explain any of it.")
+    return sentence % facts
+
+
 def charge_entry(run: Run, balance: ChargeBalance) -> dict:
     """Return a charge with its strip in loading order and its lists."""
     return {
         "balance": balance,
         "number": balance.charge.number,
         "lot": balance.charge.lot,
-        "about": balance.left_mg // run.design.nominal_mass_mg if run.design else 0,
+        "about": pieces_left(run, balance),
         "segments": layers(balance),
         "entries": entries_of(balance),
     }

@@ -15,7 +15,8 @@ from workshop.forms.runs import CloseForm, RunFilter, RunForm
 from workshop.models import Run
 from workshop.queries.runs import balances, run_list
 from workshop.views.cautions import caution_for
-from workshop.views.run_pages import closing_message, run_page
+from workshop.views.run_pages import closing_message, gap_card, run_page
+from workshop.views.stages import stage_urls
 
 COLUMNS = (
     Column(gettext_lazy("Run"), "number"),
@@ -77,7 +78,8 @@ def tell_of_others(request, run: Run) -> None:
 @reads
 def detail(request, code):
     run = named_run(code)
-    context = run_page(run, balances(run)) | {"may": granted(request.user)}
+    context = run_page(run, balances(run), granted(request.user))
+    context["shows_setup"] = request.GET.get("stage") == "setup"
     return page(request, "workshop/runs/detail.html", context)
 
 
@@ -93,7 +95,11 @@ def close(request, code):
         if closed:
             messages.success(request, closing_message(closed))
             return redirect(closed)
-    context = {"place": "runs", "run": run, "balances": waiting, "has_gap": has_gap}
+    may = granted(request.user)
+    context = {"place": "runs", "run": run, "has_gap": has_gap, "may": may}
+    context["gaps"] = [gap_card(each) for each in waiting]
+    context["unweighed"] = [each for each in waiting if not each.yields]
+    context["stages"] = stage_urls(run, may, is_loaded=bool(waiting))
     return page(request, "workshop/runs/close.html", context, form)
 
 

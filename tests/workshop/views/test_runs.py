@@ -1,16 +1,21 @@
 """Pages of runs."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
-from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
+from inventory.models import Posting
+from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_act, make_full_bin
 from tests.factories.workshop import (
     DesignFactory,
     MachineFactory,
     ToolingFactory,
     load,
+    load_weighed,
     make_run,
     weigh_out,
+    weigh_out_on,
 )
 from workshop.actions.runs import close_run
 from workshop.models import Run
@@ -168,11 +173,105 @@ def test_closing_shows_gap_and_allowance_and_asks_where_it_went(floor, made):
     assert "a loss to name" in answer.content.decode()
 
 
-def test_closing_without_a_word_is_refused(floor, made, key):
+def test_the_gap_is_told_in_plain_words(floor, made):
+    page = floor.get(act_url(made, "close")).content.decode()
+    assert "1\u00a0kg is missing, and no scale was named that could explain any of it." in page
+    assert "U = 2 u" not in page
+
+
+def weighed_run(operator, out_mg):
+    """A run of 5 kg on a scale of 10 g steps: u = 2.887 g each way, so U = 8.165 g (JCGM 100)."""
+    run, scale = make_run(operator), ScaleFactory(resolution_mg=10_000)
+    load_weighed(run, make_full_bin(operator)[1], operator, 5 * KG, scale)
+    weigh_out_on(scale, run, operator, "part", out_mg, pieces=1)
+    return run
+
+
+@pytest.mark.parametrize(
+    ("out_mg", "told"),
+    [
+        (4_995_000, "5\u00a0g is missing; the scales explain up to ± 8.2\u00a0g."),
+        (4_980_000, "20\u00a0g is missing, and the scales explain only up to ± 8.2\u00a0g."),
+        (5_005_000, "5\u00a0g more came out than went in; the scales explain up to ± 8.2\u00a0g."),
+        (5_000_000, "All that went in came out."),
+    ],
+)
+def test_what_the_scales_explain_is_told_beside_the_gap(floor, operator, out_mg, told):
+    run = weighed_run(operator, out_mg)
+    assert told in floor.get(act_url(run, "close")).content.decode()
+
+
+def test_closing_without_a_word_is_refused_at_the_choices(floor, made, key):
     answer = floor.post(act_url(made, "close"), {"key": key})
     assert answer.status_code == 422
-    assert "Say where it went" in answer.content.decode()
+    assert answer.context["form"].has_error("loss", "gap")
     assert Run.objects.get().closed_at is None
+
+
+@pytest.mark.parametrize(
+    ("sent", "reason"),
+    [
+        ({"loss": "stuck"}, "stuck in the machine or the tooling"),
+        ({"loss": "spilt", "reason": "on the floor"}, "spilt or swept away: on the floor"),
+        ({"loss": "other", "reason": "a sample"}, "a sample"),
+    ],
+)
+def test_the_loss_is_named_by_one_tap_or_in_words(floor, made, key, sent, reason):
+    floor.post(act_url(made, "close"), {"key": key} | sent)
+    assert Posting.objects.get(kind="close").reason == reason
+
+
+def test_something_else_needs_a_word(floor, made, key):
+    form = floor.post(act_url(made, "close"), {"key": key, "loss": "other"}).context["form"]
+    assert form.has_error("reason", "gap")
+    assert Run.objects.get().closed_at is None
+
+
+def test_a_charge_that_gave_nothing_leads_to_weighing_out(floor, run, operator):
+    load(run, make_full_bin(operator)[1], operator, KG)
+    page = floor.get(act_url(run, "close")).content.decode()
+    assert f'href="{act_url(run, "yield")}" data-kind="primary"' in page
+
+
+def main_acts(page):
+    bar = page[page.index('class="action-bar-inner"') : page.index("</main>")]
+    return re.findall(r'<(?:a|button)[^>]*data-kind="primary"[^>]*>([^<]+)<', bar)
+
+
+def test_each_stage_has_one_large_act(floor, run, operator):
+    url = run.get_absolute_url()
+    assert main_acts(floor.get(url).content.decode()) == ["Load"]
+    load(run, make_full_bin(operator)[1], operator, 5 * KG)
+    assert main_acts(floor.get(url).content.decode()) == ["Make"]
+    weigh_out(run, operator, "part", 4 * KG, pieces=1)
+    assert main_acts(floor.get(url).content.decode()) == ["Weigh out"]
+    weigh_out(run, operator, "offcut", KG, bin=BinFactory())
+    assert main_acts(floor.get(url).content.decode()) == ["Close"]
+
+
+def test_every_stage_of_a_loaded_run_is_reached_by_the_steps(floor, made):
+    page = floor.get(made.get_absolute_url()).content.decode()
+    steps = page[page.index('class="steps"') : page.index("</ol>", page.index('class="steps"'))]
+    assert [name for name in ("load", "make", "yield", "close") if act_url(made, name) in steps] == [
+        "load", "make", "yield", "close",
+    ]  # fmt: skip
+
+
+def test_an_empty_run_leads_to_loading_only(floor, run):
+    page = floor.get(run.get_absolute_url()).content.decode()
+    assert act_url(run, "close") not in page
+
+
+def test_the_set_up_is_its_own_stage(floor, made):
+    page = floor.get(made.get_absolute_url(), {"stage": "setup"}).content.decode()
+    assert made.machine.name in page
+    assert "Still in charge" not in page
+
+
+def test_a_closed_run_shows_its_sums_before_anything_else(floor, closed):
+    page = floor.get(closed.get_absolute_url()).content.decode()
+    assert page.index("In and out") < page.index("Parts made") < page.index("What was loaded")
+    assert 'class="steps"' not in page
 
 
 def test_closing_with_a_word_books_the_loss_and_says_so(floor, made, key):
