@@ -5,7 +5,7 @@ from itertools import chain
 from workshop.models import Run
 from workshop.models.moments import Moment
 
-MOST = 20
+MOST = 12
 
 
 def latest_moments(run: Run, most: int = MOST) -> list[Moment]:

@@ -15,7 +15,7 @@ from products.actions.windows import WindowPlan, set_windows
 from workshop.actions.cycles import count_cycle, undo_cycle
 from workshop.actions.pauses import pause_run, resume_run
 from workshop.actions.readings import note_reading
-from workshop.actions.steps import start_step
+from workshop.actions.steps import start_step, stop_step
 from workshop.management.demo.floor import Floor, design
 from workshop.models import Run
 
@@ -69,6 +69,7 @@ def shoot(floor: Floor, run: Run, shots: int) -> None:
             resume_run(run=run, act=clock.act(clock.about(150)))
             count_cycle(run=run, act=clock.act(2))
             undo_cycle(run=run, act=clock.act(3))
+    stop_step(run=run, act=clock.act(8))
     readings(run, clock, {"melt": 247, "mould": 41})
     floor.now = clock.at
 

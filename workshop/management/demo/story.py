@@ -118,7 +118,7 @@ def leave_two_open(floor: Floor) -> None:
     floor.purge_for(machine, lot.polymer)
     job = making.start(floor, "inject", machine, "Coat hook", planned_pieces=40)
     job.load(lot, 2 * KG)
-    shoot(floor, job.run, 14)
+    shoot(floor, job.run, 8)
 
 
 def stick_labels(floor: Floor) -> None:
