@@ -6,7 +6,9 @@ PORT ?= 8000
 HOST ?= 127.0.0.1
 WORKERS ?= 2
 DEMO_URL := sqlite:///$(CURDIR)/.demo/workshop.sqlite3
-DEMO := WORKSHOP_NAME="Demo workshop (invented)" MEDIA_ROOT=$(CURDIR)/.demo/media DATABASE_URL=$(DEMO_URL)
+DEMO := WORKSHOP_NAME="Demo workshop (invented)" WORKSHOP_PLACE="Invented town, by the river" \
+	WORKSHOP_RETURNS="Hang it on the hook beside the workshop's door, or bring it while the door is open; no bill is needed. (Invented.)" \
+	MEDIA_ROOT=$(CURDIR)/.demo/media DATABASE_URL=$(DEMO_URL)
 
 .DEFAULT_GOAL := help
 .PHONY: help demo demo-data test lint bench histories lock clean

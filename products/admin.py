@@ -1,12 +1,26 @@
-"""The desk's view of designs and parts: to look things up; what changes them are the pages."""
+"""The desk's view of designs, parts, labels and passports: to look things up; what changes them are the pages."""
 
 from django.contrib import admin
+from django.db.models import URLField
 
-from products.models import Design, Handover, Part
+from products.models import (
+    Design,
+    Handover,
+    Label,
+    LabelGrid,
+    Part,
+    Passport,
+    PrintedAddress,
+    Printing,
+)
 
 
 class ReadOnlyAdmin(admin.ModelAdmin):
-    """Rows to look at; nothing is added, changed or deleted here."""
+    """Rows to look at; nothing is added, changed or deleted here, and no action is offered."""
+
+    actions = None
+    list_per_page = 50
+    show_full_result_count = False
 
     def has_add_permission(self, request):
         return False
@@ -36,4 +50,39 @@ class PartAdmin(ReadOnlyAdmin):
 class HandoverAdmin(ReadOnlyAdmin):
     list_display = ("part", "out_at", "out_by", "back_at", "back_by")
     list_select_related = ("part", "out_by", "back_by")
+    search_fields = ("part__code",)
+
+
+@admin.register(LabelGrid)
+class LabelGridAdmin(ReadOnlyAdmin):
+    list_display = ("name", "columns", "rows", "label_width_mm", "label_height_mm")
+    search_fields = ("name",)
+
+
+@admin.register(Label)
+class LabelAdmin(ReadOnlyAdmin):
+    list_display = ("code", "thing", "thing_code", "made_at", "voided_at", "replaced_by")
+    list_filter = ("thing",)
+    list_select_related = ("replaced_by",)
+    search_fields = ("code", "thing_code")
+
+
+@admin.register(Printing)
+class PrintingAdmin(ReadOnlyAdmin):
+    list_display = ("printed_at", "by", "grid_name", "start", "reason")
+    list_select_related = ("by",)
+    search_fields = ("grid_name", "reason", "labels__code")
+
+
+@admin.register(PrintedAddress)
+class PrintedAddressAdmin(ReadOnlyAdmin):
+    formfield_overrides = {URLField: {"assume_scheme": "https"}}
+    list_display = ("site_url", "frozen_at", "by", "reason")
+    list_select_related = ("by",)
+
+
+@admin.register(Passport)
+class PassportAdmin(ReadOnlyAdmin):
+    list_display = ("part", "version", "issued_at", "issued_by", "reason")
+    list_select_related = ("part", "issued_by")
     search_fields = ("part__code",)
