@@ -63,6 +63,6 @@ class FinishForm(ActForm):
 
 
 class GoToForm(forms.Form):
-    """A bin scanned or typed on a round."""
+    """A bin that was scanned, or typed where codes are scanned."""
 
-    bin = BinField(label=_("Go to another bin"), help_text=_("Scan its label, or type its name."))
+    bin = BinField()

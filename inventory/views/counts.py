@@ -40,8 +40,7 @@ def index(request):
     columns = [
         Column(_("Bin"), "bin"),
         Column(_("When and who"), "counted"),
-        Column(_("Book"), numeric=True),
-        Column(_("Scale"), numeric=True),
+        Column(_("Book, scale"), numeric=True),
         Column(_("Difference"), numeric=True),
         Column(_("Outcome")),
     ]
