@@ -107,6 +107,13 @@ window.htmx.config.attributesToSettle = ["class"]; // inline styles are forbidde
 document.addEventListener("htmx:sendError", onLost);
 document.addEventListener("htmx:timeout", onLost);
 
+// Nobody was let in, so nothing was written down: the next tap is another one, with its own moment.
+document.addEventListener("htmx:afterRequest", (event) => {
+  const { elt, xhr } = event.detail;
+  const isUnheard = xhr.status === 204 || (xhr.status >= 400 && !AWAY.includes(xhr.status));
+  if (isUnheard && elt.matches?.("form[data-tap]")) momentOf(elt).value = "";
+});
+
 // What is kept for later has its moment in the queue; the next tap has its own.
 document.addEventListener("entry:answered", (event) => {
   if (event.target.matches("form[data-tap]")) momentOf(event.target).value = "";
