@@ -20,6 +20,7 @@ REFERENCE = Path(__file__).parents[1] / "fixtures" / "reference_materials.json"
 APPEND_ONLY = [
     import_module("inventory.migrations.0002_append_only_ledger"),
     import_module("inventory.migrations.0008_counts_append_only"),
+    import_module("inventory.migrations.0010_checkpoints_append_only"),
     import_module("products.migrations.0003_passports_append_only"),
     import_module("workshop.migrations.0004_makings_append_only"),
 ]
@@ -31,6 +32,13 @@ def run_statements(statements):
             cursor.execute(statement)
 
 
+def statements_of(migration):
+    """The statements that make the triggers of a migration."""
+    if hasattr(migration, "statements"):
+        return migration.statements(connection.vendor)
+    return migration.STATEMENTS[connection.vendor]()
+
+
 flush = TransactionTestCase._fixture_teardown  # noqa: SLF001
 
 
@@ -40,7 +48,7 @@ def flush_with_triggers_off(*args):
         run_statements(migration.drop_statements(connection.vendor))
     flush(*args)
     for migration in APPEND_ONLY:
-        run_statements(migration.STATEMENTS[connection.vendor]())
+        run_statements(statements_of(migration))
     load_reference(REFERENCE)
 
 
