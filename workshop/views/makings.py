@@ -7,7 +7,7 @@ from django.utils.text import capfirst
 from django.utils.translation import ngettext
 
 from inventory.queries.access import may
-from inventory.views.access import page, reads
+from inventory.views.access import granted, page, reads
 from products.models.windows import window_in_words
 from workshop.calculations.cycles import clock_text
 from workshop.calculations.steps import STEPS
@@ -34,6 +34,7 @@ from workshop.views.making_texts import (
     step_rows,
 )
 from workshop.views.runs import named_run
+from workshop.views.stages import stage_urls
 
 
 @reads
@@ -46,7 +47,11 @@ def whole_page(request, run: Run, refused=None) -> dict:
     gauges = gauges_of(run)
     context = {"place": "runs", "photos": photos_of(run), "caution": caution_for(run.machine)}
     context |= {"run": run, "live": live_part(request, run)}
-    context |= {"pause_form": PauseForm(), "photo_form": PhotoForm(), "urls": stage_urls(run)}
+    context |= {
+        "pause_form": PauseForm(),
+        "photo_form": PhotoForm(),
+        "urls": stages_of(request, run),
+    }
     context["rows"] = [reading_row(gauge, own_form(refused, gauge)) for gauge in gauges]
     context |= noted(run, gauges)
     names = {PauseForm: "pause_form", PhotoForm: "photo_form"}
@@ -55,12 +60,10 @@ def whole_page(request, run: Run, refused=None) -> dict:
     return context
 
 
-def stage_urls(run: Run) -> dict[str, str]:
+def stages_of(request, run: Run) -> dict[str, str]:
     """Return the addresses of the other stages of a run."""
-    names = {"setup": "detail", "load": "load", "weigh": "yield", "close": "close"}
-    return {
-        stage: reverse(f"workshop:run-{name}", args=[run.code]) for stage, name in names.items()
-    }
+    is_loaded = run.charges.filter(lot__in_mg__gt=0).exists()
+    return stage_urls(run, granted(request.user), is_loaded=is_loaded)
 
 
 def own_form(refused, gauge: Gauge) -> ReadingForm | None:
