@@ -20,6 +20,7 @@ from products.queries.labels import (
     live_labels,
     printing_list,
     printings_of,
+    row_of,
     thing_on,
 )
 from products.queries.sheets import single_png, single_svg
@@ -139,7 +140,11 @@ def void(request, code):
     if form.is_valid() and attempt(form, void_label, label=label, act=form.act(request.user)):
         messages.success(request, _("The label is void; whoever scans it is told so."))
         return redirect(label)
-    return page(request, "products/labels/void.html", {"place": "none", "label": label}, form)
+    sentence = _(
+        "Whoever scans it is told that it no longer counts. The thing itself stays as it is."
+    )
+    words = {"said": _("Void the label"), "sentence": sentence, "kind": "danger"}
+    return page(request, "products/labels/void.html", ending(label) | words, form)
 
 
 @allows("label.void")
@@ -151,7 +156,18 @@ def replace(request, code):
         if new:
             messages.success(request, _("The new label has a code of its own; print it now."))
             return redirect(new)
-    return page(request, "products/labels/replace.html", {"place": "none", "label": label}, form)
+    sentence = _(
+        "The old label becomes void, and the thing gets one with a new code. "
+        "Print it and take the old one off."
+    )
+    words = {"said": _("Replace the label"), "sentence": sentence, "kind": "primary"}
+    return page(request, "products/labels/void.html", ending(label) | words, form)
+
+
+def ending(label: Label) -> dict:
+    """Return what a page that voids a label shows of it."""
+    row = row_of(thing_on(label))
+    return {"place": "none", "label": label, "on": name_of(row) if row else ""}
 
 
 @reads

@@ -1,5 +1,7 @@
 """Printing labels: the sheet before it is printed, the record of it, and its PDF."""
 
+from collections import Counter
+
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect
 
@@ -9,9 +11,9 @@ from products.actions.labels import print_labels
 from products.calculations.label_geometry import GridError, positions
 from products.calculations.qr_codes import AddressError
 from products.forms.labels import PrintForm, note_sentence, row_names, things_asked
-from products.models import LabelGrid
+from products.models import Label, LabelGrid
 from products.queries.addresses import differing_address
-from products.queries.labels import printed_before, printed_labels, printing_list
+from products.queries.labels import printed_before, printed_labels, printing_list, thing_on
 from products.queries.sheets import is_open, outlook_of, preview_of, sheet_of
 from products.queries.things import MOST_THINGS, Thing, found_things, name_of
 from products.views.drawings import pdf, svg
@@ -38,10 +40,11 @@ def sheet_context(request, form: PrintForm) -> dict:
     things = data.get("things") or [*map(thing_of_text, form.initial["things"].split())]
     grid = data.get("grid") or form.initial["grid"]
     rows = found_things(things[:MOST_THINGS])
+    names = Counter(name_of(row) for row in rows.values())
     context = {
         "count": len(rows),
-        "names": [name_of(row) for row in list(rows.values())[:SHOWN]],
-        "more": max(0, len(rows) - SHOWN),
+        "names": [told(name, count) for name, count in list(names.items())[:SHOWN]],
+        "more": sum(list(names.values())[SHOWN:]),
         "only": next(iter(rows)) if len(rows) == 1 else None,
         "again": len(printed_before(rows)),
         "grid": grid,
@@ -51,6 +54,11 @@ def sheet_context(request, form: PrintForm) -> dict:
         start = start if 1 <= start <= grid.capacity else 1
         context |= {"start": start} | picture_context(request, list(rows), grid, start)
     return context
+
+
+def told(name: str, count: int) -> str:
+    """Return a name with how many things are called so, where they are several."""
+    return f"{name} ({count})" if count > 1 else name
 
 
 def thing_of_text(text: str) -> Thing:
@@ -104,12 +112,19 @@ def detail(request, uuid):
     context = {
         "place": "none",
         "printing": printing,
-        "labels": labels,
+        "labels": named_labels(labels),
         "has_sheet": bool(labels and printing.grid_id),
         "is_open": is_open(printing),
         "can": granted(request.user),
     }
     return page(request, "products/labels/printing.html", context)
+
+
+def named_labels(labels: list[Label]) -> list[tuple[Label, str]]:
+    """Return labels with what people call the things they are on, in a few queries for all."""
+    things = [thing_on(label) for label in labels]
+    names = {thing.code: name_of(row) for thing, row in found_things(things).items()}
+    return [(label, names.get(label.thing_code, "")) for label in labels]
 
 
 @reads

@@ -38,6 +38,17 @@ def test_the_start_page_lists_what_was_printed(label, floor):
     assert reverse("products:label-choose", args=["bin"]) in page
 
 
+def test_the_start_page_asks_for_a_run_or_a_range(floor):
+    page = text_of(floor.get(LIST))
+    assert page.count(f'action="{reverse("products:label-print")}"') == 2
+    assert 'name="from"' in page
+
+
+@pytest.mark.parametrize("act", ["void", "replace"])
+def test_the_page_of_an_act_says_what_the_label_is_on(label, bin, floor, act):
+    assert f"Bin {bin.name}" in text_of(floor.get(url(label, act)))
+
+
 def test_an_auditor_reads_and_is_offered_nothing(label, reader):
     page = text_of(reader.get(LIST))
     assert label.printings.get().get_absolute_url() in page

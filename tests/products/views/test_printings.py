@@ -227,3 +227,14 @@ def test_an_auditor_is_not_asked_to_print_an_old_sheet(old, reader):
     page = reader.get(old.get_absolute_url()).content.decode()
     assert "Its sheet is closed" in page
     assert "?printing=" not in page
+
+
+def test_things_called_alike_are_named_once_with_their_number(run, grid, floor):
+    design = Part.objects.first().design
+    assert floor.get(PRINT, {"run": run.number}).context["names"] == [f"{design.name} (3)"]
+
+
+def test_a_printing_names_what_its_labels_are_on(bin, grid, reader, floor):
+    floor.post(PRINT, sent(bin, grid))
+    page = reader.get(Printing.objects.get().get_absolute_url()).content.decode()
+    assert bin.name in page
