@@ -61,7 +61,7 @@ def open_one(request):
             sentence = _("%(run)s is open on %(machine)s. Load it now.")
             messages.success(request, sentence % {"run": run.number, "machine": run.machine.name})
             tell_of_others(request, run)
-            return redirect(run)
+            return redirect("workshop:run-load", run.code)
     context = {"place": "runs", "operation": Operation(operation), "takes": TAKES[operation]}
     return page(request, "workshop/runs/open.html", context | {"may": granted(request.user)}, form)
 

@@ -76,13 +76,13 @@ def test_only_machines_and_designs_of_the_operation_are_offered(floor):
     assert list(form.fields["design"].queryset) == [sheet]
 
 
-def test_opens_a_run_and_leads_to_its_page(floor, key, operator):
+def test_opens_a_run_and_leads_to_loading_it(floor, key, operator):
     machine, design = MachineFactory(kind="press"), DesignFactory()
     sent = {"key": key, "machine": machine.pk, "design": design.pk, "planned_pieces": 3}
     answer = floor.post(f"{OPEN}?operation=press", sent, follow=True)
     run = Run.objects.get()
     assert (run.operator, run.planned_pieces, run.design) == (operator, 3, design)
-    assert answer.redirect_chain[-1][0] == run.get_absolute_url()
+    assert answer.redirect_chain[-1][0] == act_url(run, "load")
     assert f"{run.number} is open on {machine.name}" in answer.content.decode()
 
 
