@@ -48,13 +48,16 @@ class RecallSerializer(serializers.Serializer):
 
     id = serializers.IntegerField()
     number = serializers.CharField()
-    lots = serializers.SlugRelatedField(many=True, read_only=True, slug_field="code")
+    lots = serializers.SerializerMethodField()
     least_permille = serializers.IntegerField()
     reason = serializers.CharField()
     happened_at = serializers.DateTimeField()
     recorded_at = serializers.DateTimeField()
     by = serializers.CharField(source="by.username")
     placed = serializers.IntegerField()
+
+    def get_lots(self, recall) -> list[str]:
+        return [lot.code for lot in recall.lots.all()]
 
 
 class StandingRecallSerializer(RecallSerializer):

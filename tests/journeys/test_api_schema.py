@@ -21,12 +21,16 @@ from schemathesis.specs.openapi.checks import (
     status_code_conformance,
 )
 
+from products.actions.labels import print_labels
 from products.models import Part
+from products.queries.things import Thing
+from tests.factories.grids import GridFactory
 from tests.factories.inventory import (
     KG,
     BinFactory,
     ScaleFactory,
     SourceFactory,
+    make_act,
     make_delivery,
     make_full_bin,
 )
@@ -48,6 +52,7 @@ NAMES = {
     "scale": "Bench scale",
     "machine": "Press 1",
     "design": "Plate",
+    "grid": "Sheet of 24",
     "polymer": "PE-HD",
     "colour": "blue",
 }
@@ -114,15 +119,22 @@ def workshop_codes(operator, kept_connection) -> dict[str, str]:
     run = make_run(operator, machine=machine, design=DesignFactory(name=NAMES["design"]))
     load(run, lot, operator, 4 * KG)
     weigh_out(run, operator, "part", 2 * KG, pieces=2)
+    grid = GridFactory(name=NAMES["grid"])
+    things = [Thing("bin", bin.code)]
+    printing = print_labels(things=things, grid=grid, act=make_act(operator))
     hold = make_delivery(operator, polymer=None, identified_by="unknown").lot.holds.get()
     return {
         "bins": bin.code,
         "deliveries": lot.code,
+        "designs": run.design.pk,
         "holds": hold.pk,
+        "label-grids": grid.pk,
+        "labels": bin.code,
         "lots": lot.code,
         "machines": machine.pk,
         "parts": Part.objects.earliest("pk").code,
         "postings": str(lot.filled_by.uuid),
+        "printings": str(printing.uuid),
         "runs": run.number,
     }
 
@@ -151,6 +163,27 @@ def test_no_good_case_meets_a_fault_or_an_answer_that_the_schema_does_not_know(c
 @settled
 def test_no_bad_case_meets_a_fault_or_an_answer_that_the_schema_does_not_know(case, ask):
     ask(case)
+
+
+def operations():
+    """Yield every operation of the schema as its method, address and answers."""
+    for path, methods in made()["paths"].items():
+        for method, operation in methods.items():
+            yield pytest.param(method, operation["responses"], id=f"{method} {path}")
+
+
+@pytest.mark.parametrize(("method", "responses"), list(operations()))
+def test_every_address_says_how_it_refuses(method, responses):
+    """The statuses are those of RFC 9110; one shape for all, which that of a mark adds to."""
+    demanded = {"400", "401", "403", "404"}
+    demanded |= {"409", "413", "415", "422"} if method == "post" else set()
+    assert demanded <= responses.keys()
+    shapes = {
+        media["schema"]["$ref"].rpartition("/")[2]
+        for code in responses.keys() - {"200", "201"}
+        for media in responses[code]["content"].values()
+    }
+    assert [shape for shape in shapes if not shape.endswith("Refusal")] == []
 
 
 def test_the_schema_is_made_without_a_warning():
