@@ -36,6 +36,11 @@ class Recall(models.Model):
         return self.number
 
     @property
+    def codes(self) -> list[str]:
+        """The codes of the lots it is about."""
+        return sorted(lot.code for lot in self.lots.all())
+
+    @property
     def number(self) -> str:
         """What people call it."""
         return f"RC-{self.pk:04d}"
