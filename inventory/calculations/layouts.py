@@ -14,7 +14,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 
 SWEEPS = 24
-SIFT_EVERY = 2
+SIFT_EVERY = 6
 SETTLINGS = 12
 
 
@@ -76,7 +76,8 @@ def layers_of(nodes: Sequence[Hashable], edges) -> dict[Hashable, int]:
     for node in order:
         layer[node] = max((layer[source] + 1 for source in comes_from[node]), default=0)
     ends = {node: (comes_from[node], goes_to[node]) for node in order}
-    while any([_pulled(node, layer, ends, step) for node in order for step in (1, -1)]):
+    room = set(layer.values())
+    while any([_pulled(node, layer, ends, room, step) for node in order for step in (1, -1)]):
         pass
     first = min(layer.values(), default=0)
     return {node: layer[node] - first for node in nodes}
@@ -96,7 +97,7 @@ def _in_order(comes_from: dict, goes_to: dict) -> list:
     return order
 
 
-def _pulled(node, layer: dict, ends: dict, step: int) -> bool:
+def _pulled(node, layer: dict, ends: dict, room: set[int], step: int) -> bool:
     """Move a node one layer on (1) or back (-1), and with it what stands in its way, if lines get shorter."""
     ahead, behind = (1, 0) if step > 0 else (0, 1)
     moving, front = {node}, [node]
@@ -107,7 +108,7 @@ def _pulled(node, layer: dict, ends: dict, step: int) -> bool:
         moving.update(tight)
     shorter = sum(each not in moving for one in moving for each in ends[one][ahead])
     longer = sum(each not in moving for one in moving for each in ends[one][behind])
-    if shorter <= longer:
+    if shorter <= longer or not {layer[one] + step for one in moving} <= room:
         return False
     for one in moving:
         layer[one] += step
