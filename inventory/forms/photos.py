@@ -14,6 +14,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils.translation import gettext_lazy as _
 from PIL import Image, ImageOps
 
+from inventory.calculations.pictures import MOST_WORK, unpacking_work
+
 LARGEST_BYTES = 10 * 1024 * 1024
 MOST_PIXELS = 50_000_000
 LONGEST_EDGE = 1600
@@ -24,6 +26,7 @@ SENTENCES = {
     "photo-large": _("The photo is larger than 10 MB; take a smaller one."),
     "photo-kind": _("This is no photo that can be kept; choose a JPEG, PNG or WebP picture."),
     "photo-pixels": _("The photo has more than 50 million pixels; take a smaller one."),
+    "photo-slow": _("The photo would take too long to unpack; save it as a plain JPEG."),
     "photo-moving": _("This is a moving picture; choose one that stands still."),
     "photo-broken": _("The photo arrived broken; take or choose it again."),
 }
@@ -76,7 +79,18 @@ def opened(upload) -> Image.Image:
         raise refused("photo-pixels")
     if frames > 1 and picture.format != "MPO":
         raise refused("photo-moving")
+    if picture.format in {"JPEG", "MPO"} and work_of(upload, picture) > MOST_WORK:
+        raise refused("photo-slow")
     return picture
+
+
+def work_of(upload, picture: Image.Image) -> int:
+    """Return how many pixels are unpacked to read a JPEG."""
+    at = upload.tell()
+    upload.seek(0)
+    work = unpacking_work(upload.read(), picture.width * picture.height)
+    upload.seek(at)
+    return work
 
 
 def written(picture: Image.Image) -> bytes:

@@ -25,20 +25,8 @@ FORMATS = (
 )
 MOST_TEXTS = 12
 LONGEST_TEXT = 500
-# A JPEG is unpacked once for each of its scans; a file of 10 MB may name 100,000 of them.
-MOST_WORK = 500_000_000
-START_OF_SCAN = b"\xff\xda"
 
 _one_at_a_time = Lock()
-
-
-def unpacking_work(photo: bytes, pixels: int) -> int:
-    """Return how many pixels are unpacked to read a JPEG: all of them, once for each scan.
-
-    >>> unpacking_work(b"\\xff\\xda..\\xff\\xda..", 1000)
-    2000
-    """
-    return pixels * max(1, photo.count(START_OF_SCAN))
 
 
 def texts_in(picture: Image.Image) -> list[str]:

@@ -8,12 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from rest_framework.throttling import SimpleRateThrottle
 
 from inventory.forms.photos import opened
-from workshop.calculations.scan_photos import (
-    MOST_WORK,
-    texts_in,
-    texts_in_frame,
-    unpacking_work,
-)
+from workshop.calculations.scan_photos import texts_in, texts_in_frame
 
 MIB = 1024 * 1024
 HEIC_BRANDS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif")
@@ -22,6 +17,7 @@ SENTENCES = {
     "photo-heic": _("This photo is HEIC, which is not read here; set the camera to JPEG."),
     "photo-kind": _("This is no photo that can be read; take a JPEG or PNG, or type the code."),
     "photo-pixels": _("The photo has too many pixels; take a smaller one, or type the code."),
+    "photo-slow": _("The photo would take too long to unpack; save it as a plain JPEG."),
     "photo-moving": _("This is a moving picture; take one that stands still."),
     "photo-broken": _("The photo arrived broken; take it again, or type the code."),
     "no-code": _("No code is to be seen in the photo; go closer, hold still, or type the code."),
@@ -103,9 +99,7 @@ class ScanPhotoForm(forms.Form):
         except ValidationError as refusal:
             raise refused(refusal.code) from refusal
         pixels = picture.width * picture.height
-        is_jpeg = picture.format in self.most_pixels
-        is_slow = is_jpeg and unpacking_work(photo, pixels) > MOST_WORK
-        if is_slow or pixels > self.most_pixels.get(picture.format, self.most_plain_pixels):
+        if pixels > self.most_pixels.get(picture.format, self.most_plain_pixels):
             raise refused("photo-pixels")
         return picture
 

@@ -122,3 +122,9 @@ def test_refuses_more_than_ten_megabytes():
 
 def test_a_missing_photo_is_none():
     assert PhotoField(required=False).clean(None) is None
+
+
+def test_refuses_a_jpeg_that_is_unpacked_again_and_again():
+    photo = drawn(size=(7000, 7000), progressive=True)
+    end, scan = photo.rindex(b"\xff\xd9"), photo.rindex(b"\xff\xda")
+    assert refused(photo[:end] + 1000 * photo[scan:end] + photo[end:]) == "photo-slow"

@@ -17,7 +17,6 @@ from tests.factories.label_photos import (
 from workshop.calculations.scan_photos import (
     texts_in,
     texts_in_frame,
-    unpacking_work,
 )
 
 CODE = "30QJ6P1H8RNC"
@@ -100,8 +99,3 @@ def test_a_long_text_is_cut():
     out = BytesIO()
     segno.make("x" * 900).save(out, kind="png", scale=6)
     assert len(texts_in(opened(out.getvalue()))[0]) == 500
-
-
-def test_each_scan_of_a_progressive_jpeg_counts_as_work():
-    photo = as_bytes(Image.new("RGB", (100, 100)), progressive=True)
-    assert unpacking_work(photo, 10_000) == 10 * 10_000
