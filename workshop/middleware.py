@@ -6,7 +6,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse, JsonResponse, QueryDict
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
@@ -37,6 +37,21 @@ def content_security_policy(get_response):
         response = get_response(request)
         response.setdefault("Content-Security-Policy", POLICY)
         return response
+
+    return middleware
+
+
+def bounded_body(get_response):
+    """Turn away a body that is too large before any of it is read: files would fill the disk."""
+
+    def middleware(request):
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if length.isdecimal() and int(length) <= settings.DATA_UPLOAD_MAX_MEMORY_SIZE:
+            return get_response(request)
+        sentence = _("This is too much for one request; send a smaller file.")
+        if "text/html" in request.headers.get("Accept", ""):
+            return render(request, "413.html", {"sentence": sentence}, status=413)
+        return refused("too-large", sentence, 413)
 
     return middleware
 

@@ -145,3 +145,18 @@ def test_a_session_that_names_no_turn_is_a_locked_one(tablet, mina, key):
 def test_a_pin_is_asked_for_by_post_only(tablet, mina):
     tablet.get(f"/bench/{mina.pk}/?pin={PIN}")
     assert not Turn.objects.exists()
+
+
+@pytest.mark.parametrize("length", ["12582913", "99999999999999999999", "-1", "x"])
+@pytest.mark.parametrize("address", ["/q/photo/", "/api/scan-photos/", "/login/"])
+def test_a_body_that_is_too_large_is_not_read(length, address, client):
+    told = {"CONTENT_LENGTH": length, "HTTP_ACCEPT": "application/json"}
+    answer = client.generic("POST", address, b"x", content_type="multipart/form-data", **told)
+    assert (answer.status_code, answer.json()["code"]) == (413, "too-large")
+
+
+def test_a_person_is_told_that_a_body_is_too_large(client):
+    told = {"CONTENT_LENGTH": "12582913", "HTTP_ACCEPT": "text/html,*/*"}
+    answer = client.generic("POST", "/q/photo/", b"x", **told)
+    assert answer.status_code == 413
+    assert "send a smaller file" in answer.content.decode()
