@@ -3,22 +3,21 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from django.conf import settings
 from django.db.models import Model
 from django.http import QueryDict
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from inventory.calculations.codes import LENGTH, group_code
+from inventory.calculations.codes import LENGTH, group_code, normalise_code
 from inventory.models import Bin, Delivery, Lot, Posting
 from inventory.queries.lots import lot_label, open_lot_in
 from products.models import Part
 from products.queries.labels import label_called
 from workshop.calculations.operations import RULES, form_of_yield
-from workshop.calculations.scans import foreign_kind, host_of, plain_scan
+from workshop.calculations.scans import foreign_kind, host_of
 from workshop.models import Run
-from workshop.queries.codes import thing_called
+from workshop.queries.codes import scanned_text, thing_called
 from workshop.queries.runs import balances, current_charge, stage_of
 
 KINDS = {
@@ -78,11 +77,6 @@ class ScanAnswer:
     fits: bool = False
 
 
-def scanned_text(text: str) -> str:
-    """Return a scan without what the workshop's scanners are set to add."""
-    return plain_scan(text, prefix=settings.SCANNER_PREFIX, suffix=settings.SCANNER_SUFFIX)
-
-
 def spot_of(asked: Mapping[str, str]) -> Spot:
     """Return where a page says that it is; what it names wrongly counts for nothing."""
     words = {name: asked.get(name, "") for name in SPOT_NAMES}
@@ -132,8 +126,9 @@ def unknown_sentence(text: str) -> str:
     if not text:
         return _("Nothing was scanned.")
     facts = {"text": text[:40], "length": LENGTH}
-    if foreign_kind(text) == "code":
-        return _("“%(text)s” is written as a code, but nothing in this book has it.") % facts
+    if code := normalise_code(text):
+        sentence = _("%(code)s is written as a code of ours, but nothing in this book has it.")
+        return sentence % {"code": group_code(code)}
     plain = _("Nothing answers to “%(text)s”; a code has %(length)s characters.")
     return foreign_sentence(text) or plain % facts
 

@@ -16,8 +16,8 @@ from products.models import Label, Part
 from products.queries.labels import label_called, row_of, thing_on
 from products.views.passports import passport_answer, uncached
 from workshop.models import Run
-from workshop.queries.codes import thing_called, thing_found
-from workshop.queries.scans import foreign_sentence, meaning_of, scanned_text, spot_of
+from workshop.queries.codes import scanned_text, thing_called, thing_found
+from workshop.queries.scans import foreign_sentence, meaning_of, spot_of
 from workshop.views.recent_scans import remember_scan
 
 WORDS = {Bin: _("a bin"), Delivery: _("a delivery"), Run: _("a run")}

@@ -30,13 +30,19 @@ def bin(db):
         "ABCD IOGH JKMN",
         "https://shop.example/q/ABCD10GHJKMN/",
         "http://10.0.0.7:8000/q/B-07",
+        "B-O7",
+        "bo7",
+        "]Q1B-07",
+        "B\u201107",
     ],
 )
 def test_finds_a_bin_however_it_is_written(bin, text):
     assert thing_called(text) == bin
 
 
-@pytest.mark.parametrize("text", ["", "  ", "-", "B-08", "R-1", "P-99", "D-0", "ABCD10GHJKMU"])
+@pytest.mark.parametrize(
+    "text", ["", "  ", "-", "B-08", "R-1", "P-99", "D-0", "ABCD10GHJKMU", "R-OIL", "\x00"]
+)
 def test_what_names_nothing_leads_nowhere(bin, text):
     assert thing_called(text) is None
 
@@ -45,6 +51,19 @@ def test_finds_a_run_by_number_and_code(operator):
     run = make_run(operator)
     assert thing_called(run.number) == run
     assert thing_called(group_code(run.code)) == run
+
+
+def test_finds_a_run_by_a_number_with_look_alikes(operator):
+    run = make_run(operator)
+    assert thing_called(run.number.replace("0", "o")) == run
+
+
+def test_of_two_names_that_look_alike_neither_is_guessed(bin):
+    BinFactory(name="B-O7")
+    assert thing_called("B-07") == bin
+    BinFactory(name="X-O1")
+    BinFactory(name="X-0I")
+    assert thing_called("X-01") is None
 
 
 def test_finds_a_delivery_by_number_and_its_lot_by_code(operator):
