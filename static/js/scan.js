@@ -51,7 +51,18 @@ function waitingFields() {
 const takes = (field, kind) => field.dataset.scanInto.split(" ").includes(kind);
 const nameOf = (field) => (field.labels?.[0]?.firstChild?.textContent ?? field.name).trim();
 
+const choicesBeside = (field) => [...(field.form?.elements ?? [])].filter((each) => each.type === "radio");
+
+function pick(choice) {
+  choice.closest("details")?.setAttribute("open", "");
+  choice.checked = true;
+  choice.dispatchEvent(new Event("change", { bubbles: true }));
+}
+
+// data-scan-with names the choice that a typed text belongs to, such as "other".
 function put(field, value) {
+  const along = choicesBeside(field).find((each) => each.value === field.dataset.scanWith);
+  if (along) pick(along);
   field.closest("details")?.setAttribute("open", "");
   field.value = value;
   field.dataset.scanned = "";
@@ -61,12 +72,10 @@ function put(field, value) {
 }
 
 function choose(field, found) {
-  const choices = [...(field.form?.elements ?? [])].filter((each) => each.type === "radio");
-  const choice = choices.find((each) => each.value === found.code);
+  const choice = choicesBeside(field).find((each) => each.value === found.code);
   if (!choice) return false;
   field.value = "";
-  choice.checked = true;
-  choice.dispatchEvent(new Event("change", { bubbles: true }));
+  pick(choice);
   choice.closest("label, li, div").scrollIntoView({ block: "center" });
   return true;
 }
@@ -206,5 +215,7 @@ document.addEventListener("input", (event) => {
 });
 
 for (const form of document.querySelectorAll("[data-scan-photo]")) {
+  form.dataset.ready = ""; // it is sent as soon as it is taken
+  form.querySelector("[type=submit]").hidden = true;
   form.querySelector("input[type=file]").addEventListener("change", () => sendPhoto(form));
 }

@@ -218,6 +218,29 @@ def test_a_bin_at_a_loaded_run_is_yielded_into_with_no_tap(floor, scanner, full,
     floor.page.wait_for_url(f"**/runs/{run.code}/yield/?kind=offcut&bin={other.code}")
 
 
+def test_a_bin_scanned_while_weighing_out_is_chosen_and_the_mass_stays(
+    floor, scanner, full, other, person
+):
+    run = make_run(person)
+    load(run, full[1], person, 2 * KG)
+    floor.open(f"/runs/{run.code}/yield/?kind=offcut")
+    floor.page.locator("main [name=mass]").fill("0.14")
+    scanner.type(address(other))
+    expect(said(floor)).to_have_text("T-91 is chosen.")
+    assert floor.page.locator("main [name=where]:checked").get_attribute("value") == other.code
+    assert floor.page.locator("main [name=mass]").input_value() == "0.14"
+
+
+def test_a_bin_that_was_not_offered_is_filled_in_as_another(floor, scanner, full, person):
+    run, (strange, _lot) = make_run(person), make_full_bin(person, polymer="PP")
+    load(run, full[1], person, 2 * KG)
+    floor.open(f"/runs/{run.code}/yield/?kind=offcut")
+    scanner.type(address(strange))
+    expect(said(floor)).to_contain_text(f"{strange.name} is filled in as “Another bin”.")
+    assert floor.page.locator("main [name=where]:checked").get_attribute("value") == "other"
+    assert floor.page.locator("main [name=other]").input_value() == strange.name
+
+
 def test_without_network_a_scan_fills_its_field_and_says_so(floor, scanner, mass, other):
     floor.page.context.set_offline(True)
     scanner.type("T-91")

@@ -53,7 +53,14 @@ class YieldForm(ConfirmedMixin, WeighedForm):
         max_length=120,
         required=False,
         help_text=_("Scan its label or type its name."),
-        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters"}),
+        widget=forms.TextInput(
+            attrs={
+                "autocomplete": "off",
+                "autocapitalize": "characters",
+                "data-scan-into": "bin",
+                "data-scan-with": OTHER,
+            }
+        ),
     )
     reason = forms.CharField(label=_("Why it is thrown away"), max_length=300, required=False)
 
