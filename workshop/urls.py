@@ -1,7 +1,7 @@
 """Every address of the project."""
 
 from django.contrib import admin
-from django.contrib.auth.views import LoginView, LogoutView
+from django.contrib.auth.views import LoginView
 from django.urls import include, path
 
 from workshop.views import codes, home, offline, scan_photos, turns, waiting

@@ -38,9 +38,8 @@ def fill_bin(
     guard_room(bin, fill, mass_mg)
     guard_bin_material(bin, incoming)
     if fill is None:
-        guard_holds(giver)
         return new_fill(bin, incoming, at), []
-    guard_holds(fill, giver)
+    guard_held_apart(giver, fill)
     material = mixed_into(bin, {fill: fill.held_mg, giver: mass_mg}, incoming)
     if fill.kind == Lot.Kind.FILL and fill.out_mg == 0 and fill.material == material:
         return fill, []
@@ -52,6 +51,7 @@ def pour(
     *, source: Lot, bin: Bin, fill: Lot | None, mass: Mass, act: Act, request: dict
 ) -> Posting:
     """Post some of a lot into a bin, all locked; refuses what either of them refuses."""
+    guard_holds(source)
     target, lines = fill_bin(
         bin=bin, fill=fill, giver=source, incoming=source.material, mass_mg=mass.mg, at=act.at
     )
@@ -59,6 +59,18 @@ def pour(
     reference = f"{source.bin or source} > {bin}"[:60]
     lines = [*lines, move]
     return post(act=act, kind=Posting.Kind.MOVE, lines=lines, request=request, reference=reference)
+
+
+def guard_held_apart(giver: Lot, fill: Lot) -> None:
+    """Refuse to mix what is on hold with what is not; both must be locked."""
+    held = held_among(giver, fill)
+    if fill.pk in held and giver.pk not in held:
+        raise on_hold(fill)
+    if giver.pk in held and fill.pk not in held:
+        sentence = _(
+            "%(lot)s is on hold; choose an empty bin, or one whose contents are on hold too."
+        )
+        raise refusal("on-hold", sentence, lot=lot_label(giver))
 
 
 def new_fill(bin: Bin, material: Material, at: datetime) -> Lot:
@@ -89,11 +101,21 @@ def guard_room(bin: Bin, fill: Lot | None, mass_mg: int) -> None:
 
 def guard_holds(*lots: Lot) -> None:
     """Refuse lots of which one is on hold; asked once they are locked, or a hold could slip in."""
-    held = set(Hold.objects.open().filter(lot__in=lots).values_list("lot_id", flat=True))
+    held = held_among(*lots)
     for lot in lots:
         if lot.pk in held:
-            sentence = _("%(lot)s is on hold; the lead must lift the hold first.")
-            raise refusal("on-hold", sentence, lot=lot_label(lot))
+            raise on_hold(lot)
+
+
+def held_among(*lots: Lot) -> set[int]:
+    """Return the primary keys of those lots that are on hold."""
+    return set(Hold.objects.open().filter(lot__in=lots).values_list("lot_id", flat=True))
+
+
+def on_hold(lot: Lot):
+    """Return the refusal of a lot that is on hold."""
+    sentence = _("%(lot)s is on hold; the lead must lift the hold first.")
+    return refusal("on-hold", sentence, lot=lot_label(lot))
 
 
 def guard_bin_material(bin: Bin, incoming: Material) -> None:

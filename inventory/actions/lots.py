@@ -112,6 +112,22 @@ def place_hold(lot: Lot, reason: str, act: Act) -> Hold:
     )
 
 
+def pass_holds_on(lines: list[Line], act: Act) -> None:
+    """Put on hold what was made of something on hold, with the same reason and in the same recall."""
+    givers = {line.source.pk for line in lines if line.source}
+    holds = list(Hold.objects.open().filter(lot__in=givers).order_by("pk"))
+    if not holds:
+        return
+    for target in {line.target.pk: line.target for line in lines if line.target}.values():
+        behind = {line.source.pk for line in lines if line.target is target and line.source}
+        known = set(target.holds.open().values_list("reason", flat=True))
+        for hold in (each for each in holds if each.lot_id in behind and each.reason not in known):
+            known.add(hold.reason)
+            placed = place_hold(target, hold.reason, act)
+            for recall in hold.recalls.all():
+                recall.holds.add(placed)
+
+
 def hold_what_is_doubtful(lot: Lot, act: Act) -> None:
     """Place a hold on material that nobody has identified, and on reject material."""
     if is_on_hold(lot):

@@ -8,8 +8,9 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
-from inventory.actions.fills import fill_bin, guard_holds
+from inventory.actions.fills import fill_bin
 from inventory.actions.locks import lock_bins, lock_lots, lock_with_fill
+from inventory.actions.lots import pass_holds_on
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
 from inventory.calculations.masses import split_mass
@@ -58,10 +59,11 @@ def yield_from_run(
     """Weigh out one thing that a charge became; from now on the charge is sealed.
 
     What weighs more than the charge held counts as weighing difference while the scales
-    explain it. Refuses `run-closed`, `no-charge`, `wrong-yield`, `mass`, `pieces`, `short`,
-    `reason` for a disposal, `on-hold` for anything else while the charge is on hold, and what
-    the bin refuses; `surprising` until it is confirmed. A repeated UUID changes nothing; the
-    confirmation is no part of its content.
+    explain it. A machine must be emptied, so a charge on hold may be weighed out; what it
+    becomes is on hold too. Refuses `run-closed`, `no-charge`, `wrong-yield`, `mass`,
+    `pieces`, `short`, `reason` for a disposal, and what the bin refuses; `surprising` until
+    it is confirmed. A repeated UUID changes nothing; the confirmation is no part of its
+    content.
     """
     request = act.request("yield", run=run, outcome=outcome, charge=charge_number)
     if done := earlier(act, request):
@@ -70,14 +72,13 @@ def yield_from_run(
     charge = charge_to_empty(run, charge_number)
     guard_outcome(run, outcome, act)
     targets, lines = places(run, charge, outcome, act)
-    if outcome.kind == Yield.Kind.PART:
-        guard_holds(charge.lot)
     lines += flows(run, charge, outcome, targets, act)
     if not is_confirmed:
         ask_about_yield(run, charge, outcome.kind, outcome.mass, outcome.pieces)
     posting = post(
         act=act, kind=Posting.Kind.YIELD, lines=lines, request=request, reference=run.reference
     )
+    pass_holds_on(lines, act)
     if outcome.kind == Yield.Kind.PART:
         counts = pieces_by_lot(run.design, outcome.pieces)
         write_parts(design=run.design, lots=targets, pieces=counts, posting=posting)

@@ -4,6 +4,7 @@ import pytest
 
 from inventory.actions.lots import hold_lot
 from inventory.actions.postings import reverse_posting
+from inventory.actions.recalls import start_recall
 from inventory.models import Lot, Mass, Posting, Transfer
 from inventory.queries.lots import open_lot_in
 from inventory.queries.traces import make_up_of, origins_of
@@ -197,14 +198,45 @@ def test_refuses_a_bin_whose_fill_is_on_hold(run, lot, operator):
         weigh_out(run, operator, "leftover", KG, bin=lot.bin)
 
 
-def test_a_charge_on_hold_gives_nothing_but_waste(run, operator):
+@pytest.fixture
+def held_run(run, operator):
+    """A run whose charge was put on hold while it was in the machine."""
+    hold_lot(lot=Charge.objects.get().lot, act=make_act(operator, "a screw fell in"))
+    return run
+
+
+def reasons(lot):
+    return [hold.reason for hold in lot.holds.open()]
+
+
+def test_a_part_of_a_held_charge_is_on_hold_for_the_same_reason(held_run, operator):
+    weigh_out(held_run, operator, "part", KG, pieces=2)
+    assert [reasons(part.lot) for part in Part.objects.all()] == [["a screw fell in"]] * 2
+
+
+def test_what_a_held_charge_leaves_in_an_empty_bin_is_on_hold(held_run, operator):
     bin = BinFactory()
+    weigh_out(held_run, operator, "offcut", KG, bin=bin)
+    weigh_out(held_run, operator, "offcut", KG, bin=bin)
+    assert reasons(open_lot_in(bin)) == ["a screw fell in"]
+
+
+def test_a_held_charge_is_not_mixed_with_what_is_free(run, operator):
+    bin = BinFactory()
+    weigh_out(run, operator, "offcut", KG, bin=bin)
     hold_lot(lot=Charge.objects.get().lot, act=make_act(operator, "a screw fell in"))
     with refused("on-hold"):
-        weigh_out(run, operator, "part", KG, pieces=1)
-    with refused("on-hold"):
         weigh_out(run, operator, "offcut", KG, bin=bin)
-    assert weigh_out(run, operator, "offcut", KG, reason="a screw fell in")
+
+
+def test_a_held_charge_may_be_thrown_away(held_run, operator):
+    assert weigh_out(held_run, operator, "offcut", KG, reason="a screw fell in")
+
+
+def test_a_recall_counts_what_its_held_charge_became(run, lead, operator):
+    recall = start_recall(lots=[Charge.objects.get().lot], act=make_act(lead, "smells"))
+    weigh_out(run, operator, "part", KG, pieces=1)
+    assert recall.holds.filter(lot=Part.objects.get().lot).count() == 1
 
 
 def test_refuses_more_than_the_charge_holds(run, operator):
