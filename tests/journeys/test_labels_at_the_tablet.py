@@ -69,7 +69,9 @@ def test_two_bins_get_their_labels(tablet, bins, settings):
     tablet.open(label.get_absolute_url())
     tablet.tap("Replace", "link")
     tablet.fill("reason", "torn off")
-    tablet.tap("Replace the label")
+    tablet.page.get_by_role("button", name="Replace the label").click()
+    tablet.page.wait_for_url(lambda url: "replace" not in url)
+    tablet.look("replaced")
     label.refresh_from_db()
     assert label.replaced_by.get_absolute_url() in tablet.page.url
     assert tablet.violations == []
