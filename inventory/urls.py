@@ -65,6 +65,7 @@ urlpatterns = [
     path("trace/", traces.start, name="trace-start"),
     path("trace/<slug:code>/", traces.detail, name="trace"),
     path("trace/<slug:code>/origins/", traces.origins, name="trace-origins"),
+    path("trace/<slug:code>/picture/", traces.picture, name="trace-picture"),
     path("trace/<slug:code>/steps/", traces.steps, name="trace-steps"),
     path("trace/<slug:code>/uses/", traces.uses, name="trace-uses"),
     path("polymers/", materials.index, name="polymer-list"),

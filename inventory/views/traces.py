@@ -1,10 +1,13 @@
 """Traces: where a lot came from, step by step, and where it went."""
 
+from urllib.parse import quote
+
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from inventory.forms.traces import TraceForm
 from inventory.models import Lot
+from inventory.queries.family_trees import Together, picture_of
 from inventory.queries.lots import lot_label, lot_named, recent_lots
 from inventory.queries.traces import (
     ancestor_edges,
@@ -68,6 +71,15 @@ def detail(request, lot, context):
         "use_count": len(uses),
     }
     return page(request, "inventory/traces/detail.html", context)
+
+
+@of_lot
+def picture(request, lot, context):
+    opened = frozenset(request.GET.getlist("open"))
+    shown = picture_of(lot, together=request.GET.get("together", ""), opened=opened)
+    query = "".join(f"&open={quote(name)}" for name in sorted(opened))
+    context |= {"picture": shown, "ways": Together.choices, "opened": query}
+    return page(request, "inventory/traces/picture.html", context)
 
 
 @of_lot
