@@ -24,7 +24,6 @@ urlpatterns = [
     path("designs/<int:pk>/edit/", designs.edit, name="design-edit"),
     path("designs/<int:pk>/photo/", designs.photo, name="design-photo"),
     path("designs/<int:pk>/windows/", windows.edit, name="design-windows"),
-    path("designs/<int:pk>/windows/", windows.edit, name="design-windows"),
     path("designs/<int:pk>/withdraw/", designs.withdraw, name="design-withdraw"),
     path("parts/", parts.index, name="part-list"),
     path("parts/passports/", passports.stale, name="passport-stale"),

@@ -19,7 +19,6 @@ from products.api import (
 urlpatterns = [
     path("designs/", designs.Designs.as_view(), name="designs"),
     path("designs/<int:id>/windows/", windows.Windows.as_view(), name="design-windows"),
-    path("designs/<int:id>/windows/", windows.Windows.as_view(), name="design-windows"),
     path("parts/", parts.Parts.as_view(), name="parts"),
     path("parts/<str:code>/", parts.OnePart.as_view(), name="part"),
     path("parts/<str:code>/hand-over/", parts.HandOver.as_view(), name="part-hand-over"),
