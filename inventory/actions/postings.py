@@ -66,6 +66,11 @@ def write_head(act, kind, lines, request, reference) -> Posting:
         request=request,
         fingerprint=fingerprint(request),
     )
+    return written(posting, lines)
+
+
+def written(posting: Posting, lines: list[Line]) -> Posting:
+    """Save a posting with the digest over itself and its lines."""
     posting.digest = posting_digest(head_content(posting), [line_content(line) for line in lines])
     posting.save(force_insert=True)
     return posting
@@ -191,16 +196,15 @@ def reverse_posting(*, posting: Posting, act: Act) -> Posting:
 
 def append_mirror(posting, transfers, act, request) -> Posting:
     """Write the reversal and take the counters back."""
-    lines = [
-        Line(
-            row.target,
-            row.source,
-            Mass(row.mass_mg, row.basis, row.scale, row.uncertainty_ug),
-            row.role,
-            row.melted,
-        )
-        for row in transfers
-    ]
+    mirror = write_mirror(posting, transfers, act, request)
+    take_back_counters(transfers, mirror)
+    settle_materials(transfers)
+    return mirror
+
+
+def write_mirror(posting: Posting, transfers: list[Transfer], act: Act, request: dict) -> Posting:
+    """Write the mirror image of a posting; the counters are moved apart."""
+    lines = [mirror_line(row) for row in transfers]
     mirror = Posting(
         uuid=act.key,
         kind=Posting.Kind.REVERSE,
@@ -213,15 +217,18 @@ def append_mirror(posting, transfers, act, request) -> Posting:
         fingerprint=fingerprint(request),
         reverses=posting,
     )
-    mirror.digest = posting_digest(head_content(mirror), [line_content(line) for line in lines])
-    mirror.save(force_insert=True)
-    take_back_counters(transfers, mirror)
+    written(mirror, lines)
     rows = [transfer_row(mirror, line) for line in lines]
     for row, original in zip(rows, transfers, strict=True):
         row.reverses = original
     Transfer.objects.bulk_create(rows)
-    settle_materials(transfers)
     return mirror
+
+
+def mirror_line(row: Transfer) -> Line:
+    """Return the line that takes a transfer back."""
+    mass = Mass(row.mass_mg, row.basis, row.scale, row.uncertainty_ug)
+    return Line(row.target, row.source, mass, row.role, row.melted)
 
 
 def take_back_counters(transfers, mirror: Posting) -> None:

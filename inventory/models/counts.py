@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.conf import settings
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, OuterRef, Q
 
 from inventory.calculations.weighing import expanded, sum_uncertainty
 from inventory.models.bins import Bin
@@ -42,8 +42,10 @@ class CountQuerySet(models.QuerySet):
     """Filters of counts."""
 
     def standing(self):
-        """Counts that were not reversed."""
-        return self.filter(Q(posting__isnull=True) | Q(posting__reversed_by__isnull=True))
+        """Counts that were not reversed, or only to be replaced by a correction that stands."""
+        replaced = Posting.objects.standing().filter(replaces=OuterRef("posting"))
+        stands = Q(posting__isnull=True) | Q(posting__reversed_by__isnull=True)
+        return self.filter(stands | Exists(replaced))
 
 
 class Count(models.Model):

@@ -12,7 +12,7 @@ from inventory.models import Basis, Hold, Lot, Mass, Posting, Transfer
 from inventory.queries.bins import bin_named
 from inventory.queries.codes import row_coded
 from inventory.queries.deliveries import delivery_numbered
-from inventory.queries.postings import posting_rows, standing_transfers
+from inventory.queries.postings import PLACE, posting_rows, standing_transfers
 
 LOT_RELATED = ("polymer", "colour", "bin", "delivery__source")
 
@@ -34,7 +34,7 @@ def book_mass(lot: Lot) -> Mass:
     A count that corrected the book to a scale starts anew: what came before no longer matters.
     """
     rows = standing_transfers().filter(Q(source=lot) | Q(target=lot))
-    known = list(rows.values_list("posting_id", "role", "basis", "uncertainty_ug"))
+    known = list(rows.annotate(place=PLACE).values_list("place", "role", "basis", "uncertainty_ug"))
     is_count = (Transfer.Role.COUNT, Basis.WEIGHED)
     counted = max((row[0] for row in known if row[1:3] == is_count), default=0)
     variance = sum(

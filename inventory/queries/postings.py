@@ -3,16 +3,23 @@
 from uuid import UUID
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Change, Hold, Lot, Material, Posting, Transfer
 
+PLACE = Coalesce("posting__replaces_id", "posting_id")  # of a transfer
 LONGEST_NUMBER = 15  # digits of a shop number; more would not fit the database's whole numbers
 
 
 def standing_transfers() -> QuerySet[Transfer]:
     """Transfers that count: neither reversals nor reversed."""
     return Transfer.objects.filter(reverses__isnull=True, reversed_by__isnull=True)
+
+
+def place_of(posting: Posting) -> int:
+    """Return the place in the book that a posting holds: that of what it replaces, or its own."""
+    return posting.replaces_id or posting.pk
 
 
 def taken_materials(lot: Lot) -> list[Material]:
@@ -37,7 +44,7 @@ def bin_fillers(posting: Posting) -> list[Posting]:
     """
     gave = posting.transfers.filter(source__bin__isnull=False)
     sources = Lot.objects.filter(pk__in=gave.values("source"))
-    later = standing_transfers().filter(posting__gt=posting.pk)
+    later = standing_transfers().annotate(place=PLACE).filter(place__gt=place_of(posting))
     fillers = later.filter(target__bin__in=sources.values("bin")).exclude(target__in=sources)
     return list(Posting.objects.filter(pk__in=fillers.values("posting")).order_by("pk"))
 

@@ -199,6 +199,17 @@ def rings() -> Iterator[str]:
         yield "lots " + " > ".join(codes[pk] for pk in [*ring, ring[0]])
 
 
+def wrong_replacements() -> Iterator[str]:
+    """Yield replacements of postings that were never reversed, and second ones that stand."""
+    rows = Posting.objects.filter(replaces__isnull=False).order_by("pk")
+    for key in rows.filter(replaces__reversed_by=None).values_list("pk", flat=True).iterator():
+        yield f"{number(key)}: replaces a posting that was never reversed"
+    standing = Posting.objects.standing().filter(replaces__isnull=False).order_by()
+    twice = standing.values("replaces").annotate(times=models.Count("pk")).filter(times__gt=1)
+    for row in twice.order_by("replaces"):
+        yield f"{number(row['replaces'])}: stands replaced {row['times']} times"
+
+
 def unbalanced_charges() -> Iterator[str]:
     """Yield closed lots that still hold something."""
     left = Lot.objects.filter(closed_at__isnull=False).exclude(in_mg=F("out_mg")).order_by("pk")
@@ -236,7 +247,8 @@ def wrong_digests() -> Iterator[str]:
 
 def wrong_deliveries() -> Iterator[str]:
     """Yield deliveries whose net mass did not come into the book, and lots from outside without a record."""
-    came = Transfer.objects.filter(target=OuterRef("lot"), source=None, reverses=None).order_by()
+    first = {"reverses": None, "posting__replaces": None}  # a record is kept as it was received
+    came = Transfer.objects.filter(target=OuterRef("lot"), source=None, **first).order_by()
     mg = came.values("target").annotate(mg=Sum("mass_mg")).values("mg")
     accepted = Delivery.objects.filter(lot__isnull=False).annotate(
         came_mg=Coalesce(Subquery(mg), 0)
@@ -318,6 +330,7 @@ CHECKS: dict[str, Callable[[], Iterator[str]]] = {
     "digests": wrong_digests,
     "fingerprints": wrong_fingerprints,
     "mirrors": wrong_mirrors,
+    "replacements": wrong_replacements,
     "counters": wrong_counters,
     "total": wrong_total,
     "bins": crowded_bins,

@@ -74,6 +74,19 @@ def guard_machine(
     the one in the same charge is for the rules of mixing. A granulator refuses unknown
     material too: nobody could say that it is not PVC.
     """
+    guard_what_enters(machine, polymer)
+    last = machine.last_polymer
+    if machine.kind in RETAINING and last not in (None, polymer, working):
+        raise refusal(
+            "needs-purge",
+            _("%(machine)s last worked %(last)s; purge it and write the purge down first."),
+            machine=machine.name,
+            last=last.symbol,
+        )
+
+
+def guard_what_enters(machine: Machine, polymer: Polymer | None) -> None:
+    """Refuse `unknown-material` and `rejected-polymer`: what never goes into such a machine."""
     guarded = machine.kind in HEATED | GRINDING
     if polymer is None and (guarded or machine.kind in RETAINING):
         raise refusal(
@@ -87,14 +100,6 @@ def guard_machine(
             polymer=polymer.symbol,
             machine=machine.name,
             why=polymer.reject_reason,
-        )
-    last = machine.last_polymer
-    if machine.kind in RETAINING and last not in (None, polymer, working):
-        raise refusal(
-            "needs-purge",
-            _("%(machine)s last worked %(last)s; purge it and write the purge down first."),
-            machine=machine.name,
-            last=last.symbol,
         )
 
 

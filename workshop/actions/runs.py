@@ -15,7 +15,7 @@ from products.models import Design
 from workshop.actions.passports import issue_run_passports
 from workshop.calculations.operations import RULES
 from workshop.models import Charge, Machine, Run, Tooling
-from workshop.queries.runs import ChargeBalance, charge_balance, open_charges
+from workshop.queries.runs import ChargeBalance, charge_balance, closings_of, open_charges
 
 
 @dataclass(frozen=True)
@@ -192,8 +192,7 @@ def reopen_run(*, run: Run, act: Act) -> Run:
     charges = run.charges.select_related("lot").filter(lot__closed_at=run.closed_at)
     lots = lock_lots(*(charge.lot for charge in charges))
     Lot.objects.filter(pk__in=[lot.pk for lot in lots]).update(closed_at=None)
-    closing = Posting.objects.standing().filter(kind=Posting.Kind.CLOSE, reference=run.reference)
-    for posting in closing:
+    for posting in closings_of(run):
         reverse_posting(posting=posting, act=act.followed_by(str(posting.uuid)))
     run.closed_at, run.is_abandoned, run.abandon_reason = None, False, ""
     run.save()

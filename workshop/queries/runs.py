@@ -4,9 +4,10 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from django.db.models import Q, QuerySet
+from django.db.models.functions import Coalesce
 
 from inventory.calculations.weighing import judge_gap, quoted
-from inventory.models import Lot, Transfer
+from inventory.models import Lot, Posting, Transfer
 from inventory.queries.postings import standing_transfers
 from workshop.calculations.operations import RETAINING
 from workshop.models import Charge, Load, Run, Yield
@@ -60,7 +61,8 @@ def standing_loads(charges) -> QuerySet[Load]:
         "part__design",
         "posting__by",
     )
-    return Load.objects.filter(charge__in=charges, **STANDING).select_related(*related)
+    found = Load.objects.filter(charge__in=charges, **STANDING).select_related(*related)
+    return found.order_by(Coalesce("posting__replaces_id", "posting_id"))
 
 
 def standing_yields(charges) -> QuerySet[Yield]:
@@ -147,6 +149,12 @@ def balances(run: Run) -> list[ChargeBalance]:
 def open_charges(run: Run) -> QuerySet[Charge]:
     """Charges of a run that are not closed, newest last."""
     return run.charges.filter(lot__closed_at=None, lot__in_mg__gt=0).select_related("lot")
+
+
+def closings_of(run: Run) -> QuerySet[Posting]:
+    """Return the standing postings that closed a run's charges, corrected ones included."""
+    closed = Q(kind=Posting.Kind.CLOSE) | Q(replaces__kind=Posting.Kind.CLOSE)
+    return Posting.objects.standing().filter(closed, reference=run.reference)
 
 
 def current_charge(run: Run) -> Charge | None:
