@@ -1,0 +1,53 @@
+"""What a posting moved, mended."""
+
+from inventory.calculations.corrections import Flow, InBin
+from inventory.calculations.movements import Mending, mended, moved_mg, moving
+
+TOPPED = (Flow(1, 2, 40, "remainder"), Flow(3, 2, 10, "moved"))
+PARTS = tuple(Flow(5, part, 10, "part", melted=True) for part in (11, 12, 13))
+WORN = (Flow(11, 5, 9, "loaded"), Flow(11, None, 1, "loss"))
+OVER = (Flow(5, 2, 10, "leftover"), Flow(8, 2, 3, "difference"), Flow(None, 8, 3, "difference"))
+FOUND = (Flow(None, 8, 3, "count"), Flow(8, 2, 3, "count"))
+
+
+def masses(flows):
+    return [(f.role, f.mass_mg) for f in flows]
+
+
+def test_only_what_somebody_meant_moves():
+    assert moving(TOPPED) == [TOPPED[1]]
+    assert moving((Flow(5, None, 4, "loss"),)) == moving((Flow(5, 6, 4, "carried"),)) == []
+
+
+def test_a_mended_mass_leaves_what_follows_to_the_story():
+    assert masses(mended(TOPPED, Mending(mass_mg=7))) == [("remainder", 40), ("moved", 7)]
+
+
+def test_pieces_weighed_together_share_the_mended_mass_and_its_uncertainty():
+    told = mended(PARTS, Mending(mass_mg=32, basis="weighed", scale=4, uncertainty_ug=10))
+    assert [f.mass_mg for f in told] == [11, 11, 10]
+    assert {(f.basis, f.scale, f.uncertainty_ug) for f in told} == {("weighed", 4, 6)}
+
+
+def test_a_worn_part_has_lost_what_the_mended_load_leaves_of_it():
+    assert masses(mended(WORN, Mending(mass_mg=7))) == [("loss", 3), ("loaded", 7)]
+    assert masses(mended(WORN, Mending(mass_mg=10))) == [("loaded", 10)]
+
+
+def test_what_only_the_scale_found_is_the_charge_s_again_when_its_yield_is_mended():
+    assert moved_mg(OVER) == 13
+    assert masses(mended(OVER, Mending(mass_mg=12))) == [("leftover", 12)]
+
+
+def test_what_only_the_scale_found_goes_along_into_another_bin():
+    told = mended(OVER, Mending(target=InBin(7)))
+    assert [f.target for f in told] == [InBin(7), 8, InBin(7)]
+
+
+def test_both_halves_of_what_a_count_found_are_mended():
+    assert moved_mg(FOUND) == 3
+    assert masses(mended(FOUND, Mending(mass_mg=2))) == [("count", 2), ("count", 2)]
+
+
+def test_nothing_is_topped_up_where_nothing_came():
+    assert mended(TOPPED, Mending(target=InBin(7))) == (TOPPED[1]._replace(target=InBin(7)),)
