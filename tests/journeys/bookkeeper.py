@@ -10,10 +10,15 @@ from fractions import Fraction
 from typing import NamedTuple
 
 OUT = "outside"
+REST = "all that is left"
+
+
+class TooMuch(AssertionError):  # noqa: N818 (named for what was found)
+    """A place would give more than it holds."""
 
 
 class Flow(NamedTuple):
-    """Mass going from a place or an origin (its code) to a place."""
+    """Mass going from a place or an origin (its code) to a place; mg is REST for all that is left there."""
 
     giver: tuple
     taker: tuple
@@ -33,11 +38,38 @@ class Bookkeeper:
 
     def places(self) -> dict:
         """Return what every place holds, origin by origin."""
-        places = defaultdict(lambda: defaultdict(Fraction))
-        for flows in self.acts.values():
+        return self.replay()[0]
+
+    def replay(self) -> tuple:
+        """Return what every place holds, and every flow with the mg it had when its turn came."""
+        places, told = defaultdict(lambda: defaultdict(Fraction)), []
+        for key, flows in self.acts.items():
             for giver, taker, mg in flows:
-                carry(places, giver, taker, mg)
-        return places
+                moved = total(places[giver]) if mg == REST else mg
+                told.append((key, Flow(giver, taker, moved)))
+                carry(places, giver, taker, moved)
+                self.check(places, taker)
+        return places, told
+
+    def check(self, places, taker) -> None:
+        """Polymers never meet, at any moment."""
+        if taker != (OUT,):
+            assert len({self.about[origin][0] for origin in places[taker]}) <= 1
+
+    def flows(self) -> list:
+        """Return every flow that moved something, with its mg."""
+        return [flow for _key, flow in self.replay()[1] if flow.mg]
+
+    def forget_empty(self) -> None:
+        """Drop what carried nothing over in the end, but for closings, which look again."""
+        told = self.replay()[1]
+        for key in list(self.acts):
+            mine = [flow for each, flow in told if each == key]
+            self.acts[key] = [
+                flow
+                for flow, was in zip(self.acts[key], mine, strict=True)
+                if was.mg or (flow.mg == REST and flow.giver[0] == "charge" and flow.taker == (OUT,))
+            ]
 
     def held(self, place) -> int:
         return total(self.places()[place])
@@ -46,8 +78,7 @@ class Bookkeeper:
         return self.places()[place]
 
     def total_in(self) -> int:
-        flows = [flow for flows in self.acts.values() for flow in flows]
-        return sum(flow.mg for flow in flows if flow.giver[0] == "origin")
+        return sum(flow.mg for flow in self.flows() if flow.giver[0] == "origin")
 
     def total_out(self) -> int:
         return self.held((OUT,))
@@ -61,10 +92,7 @@ class Bookkeeper:
         return (polymers.pop() if polymers else None), colour
 
     def gave(self, place) -> bool:
-        return any(flow.giver == place for flows in self.acts.values() for flow in flows)
-
-    def took(self, place) -> int:
-        return sum(flow.mg for flows in self.acts.values() for flow in flows if flow.taker == place)
+        return any(flow.giver == place for flow in self.flows())
 
 
 def carry(places, giver, taker, mg: int) -> None:
@@ -72,8 +100,11 @@ def carry(places, giver, taker, mg: int) -> None:
     if giver[0] == "origin":
         places[taker][giver[1]] += mg
         return
+    if not mg:
+        return
+    if mg > total(places[giver]):
+        raise TooMuch(f"{giver} would give more than it holds")
     share = Fraction(mg, total(places[giver]))
-    assert share <= 1, f"{giver} would give more than it holds"
     for origin, there in list(places[giver].items()):
         places[taker][origin] += there * share
         places[giver][origin] -= there * share

@@ -28,7 +28,7 @@ from tests.factories.inventory import (
     make_act,
     make_receipt,
 )
-from tests.journeys.bookkeeper import OUT, Bookkeeper, Flow
+from tests.journeys.bookkeeper import OUT, REST, Bookkeeper, Flow
 from workshop.actions.charges import Portion, carry_over, load_run
 from workshop.actions.runs import RunPlan, close_run, open_run, reopen_run
 from workshop.actions.yields import Outcome, yield_from_run
@@ -119,7 +119,7 @@ class Histories(RuleBasedStateMachine):
 
     def charges(self, run):
         """The places in a machine that took something that stands, oldest first."""
-        taken = {flow.taker for flows in self.books.acts.values() for flow in flows}
+        taken = {flow.taker for flow in self.books.flows()}
         return sorted(place for place in taken if place[:2] == ("charge", run.code))
 
     def attempt(self, expected, call):
@@ -138,6 +138,7 @@ class Histories(RuleBasedStateMachine):
         return answer
 
     def refuse(self, expected, refusal, before):
+        self.last_refusal = refusal.code
         assert expected is not True, refusal
         assert written() == before
 
@@ -232,7 +233,7 @@ class Histories(RuleBasedStateMachine):
             return
         charge = ("charge", run.code, done.charge.number)
         assert filling in ([], [charge])
-        worn = held - mg if place[0] == "part" else 0
+        worn = REST if place[0] == "part" and held > mg else 0
         self.books.write(act.key, [Flow(place, charge, mg), Flow(place, (OUT,), worn)])
         self.last_polymer[run.machine_id] = symbol
 
@@ -295,7 +296,7 @@ class Histories(RuleBasedStateMachine):
         expected = bool(is_open and left and self.books.gave(charge))
         if done := self.attempt(expected, lambda: carry_over(run=run, act=act)):
             self.books.write(
-                act.key, [Flow(charge, ("charge", run.code, done.charge.number), left)]
+                act.key, [Flow(charge, ("charge", run.code, done.charge.number), REST)]
             )
 
     @precondition(lambda self: self.charged())
@@ -309,16 +310,21 @@ class Histories(RuleBasedStateMachine):
         charges = self.charges(run)
         standing = {charge for key, charge in self.yielded.items() if key in self.books.acts}
         expected = standing.issuperset(charges)
-        left = [Flow(charge, (OUT,), self.books.held(charge)) for charge in charges]
+        left = [Flow(charge, (OUT,), REST) for charge in charges]
         if self.attempt(expected, lambda: close_run(run=run, act=act)):
             self.books.write(act.key, left)
             self.closings[run.code] = act.key
 
     def undo(self, key, expected):
-        posting = Posting.objects.get(uuid=key)
+        posting = self.standing(key)
         act = make_act(self.by, "entered wrong")
         if self.attempt(expected, lambda: reverse_posting(posting=posting, act=act)):
             self.books.forget(key)
+
+    def standing(self, key):
+        """The posting of an act as it stands now, corrected or not."""
+        first = Posting.objects.get(uuid=key)
+        return (Posting.objects.filter(replaces=first).standing().first()) or first
 
     def undoable(self):
         return [key for key in self.books.acts if key not in self.closings.values()]

@@ -7,6 +7,7 @@ the bookkeeper says, and the book verifies. HISTORIES=500 runs more of them.
 """
 
 import os
+from collections import Counter
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -16,6 +17,7 @@ from tests.factories.inventory import KG, BinFactory, ScaleFactory, SourceFactor
 from tests.factories.people import make_person
 from tests.factories.workshop import DesignFactory, MachineFactory
 from tests.journeys.counting import CountedHistories
+from tests.journeys.mended_histories import MendedHistories
 
 pytestmark = pytest.mark.django_db
 
@@ -69,3 +71,16 @@ def test_any_history_agrees_with_a_naive_bookkeeper(shop):
         ("counted", True),
         ("counted", False),
     }
+
+
+def test_any_history_with_corrections_agrees_with_one_told_anew(shop):
+    chosen = settings(
+        max_examples=HISTORIES,
+        stateful_step_count=STEPS,
+        suppress_health_check=list(HealthCheck),
+        database=None,
+    )
+    story = type("Story", (MendedHistories,), {"shop": shop, "tried": Counter()})
+    run_state_machine_as_test(story, settings=chosen)
+    assert story.tried["mended"] > HISTORIES
+    assert set(story.tried) >= {"short", "over", "crowded", "wrong-place", "on-hold"}
