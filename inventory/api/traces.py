@@ -3,8 +3,11 @@
 from rest_framework import serializers
 from rest_framework.response import Response
 
+from inventory.api.acts import Body
+from inventory.api.fields import MomentField
 from inventory.api.reads import OneView
 from inventory.models import Lot
+from inventory.queries.pasts import Past, lot_then
 from inventory.queries.traces import batches, make_up_of, origins_of, uses_of
 
 
@@ -89,16 +92,26 @@ def facts_of(keys, facts: dict) -> dict[int, dict]:
     return found
 
 
+class PastQuery(Body):
+    """Of which moment a trace tells; what is left out is now."""
+
+    known_at = MomentField(required=False, help_text="As the book knew it then.")
+    happened_at = MomentField(required=False, help_text="As it was in the workshop then.")
+
+
 class TraceView(OneView):
     """A question about the lot in the address."""
 
     queryset = Lot.objects.all()
 
     def get(self, request, *args, **kwargs):
-        lot = self.get_object()
-        return Response({"lot": lot.code, "total_mg": lot.in_mg} | self.answer(lot))
+        lot, asked = self.get_object(), PastQuery(data=request.query_params)
+        asked.is_valid(raise_exception=True)
+        past = Past(**asked.validated_data)
+        total_mg = lot_then(lot, past).in_mg if past else lot.in_mg
+        return Response({"lot": lot.code, "total_mg": total_mg} | self.answer(lot, past))
 
-    def answer(self, lot: Lot) -> dict:
+    def answer(self, lot: Lot, past: Past) -> dict:
         """Return the answer's own part in plain values."""
         raise NotImplementedError
 
@@ -108,8 +121,8 @@ class Origins(TraceView):
 
     serializer_class = OriginsSerializer
 
-    def answer(self, lot):
-        rows = origins_of(lot)
+    def answer(self, lot, past):
+        rows = origins_of(lot, past=past)
         facts = facts_of((row.pk for row in rows), ORIGIN_FACTS)
         return {
             "origins": [
@@ -123,8 +136,8 @@ class Uses(TraceView):
 
     serializer_class = UsesSerializer
 
-    def answer(self, lot):
-        rows = uses_of(lot)
+    def answer(self, lot, past):
+        rows = uses_of(lot, past=past)
         facts = facts_of((row.pk for row in rows if row.pk), USE_FACTS)
         return {
             "uses": [
@@ -140,6 +153,6 @@ class MakeUp(TraceView):
 
     serializer_class = MakeUpSerializer
 
-    def answer(self, lot):
-        strips = vars(make_up_of(lot))
+    def answer(self, lot, past):
+        strips = vars(make_up_of(lot, past=past))
         return {name: [vars(segment) for segment in strip] for name, strip in strips.items()}

@@ -4,12 +4,15 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from inventory.forms.pasts import PastForm
+from inventory.models import Lot
+from inventory.queries.bins import bin_named
 from inventory.queries.deliveries import delivery_numbered
-from inventory.queries.lots import lot_named
+from inventory.queries.pasts import Past, lot_named_then
 
 
-class TraceForm(forms.Form):
-    """A code, a delivery's number or a bin's name, cleaned to the lot to follow."""
+class TraceForm(PastForm):
+    """A code, a delivery's number or a bin's name, cleaned to the lot to follow; of now or a moment before."""
 
     code = forms.CharField(
         label=_("What to follow"),
@@ -18,9 +21,21 @@ class TraceForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
 
-    def clean_code(self):
-        text = self.cleaned_data["code"]
-        if lot := lot_named(text):
+    field_order = ["code"]
+
+    def clean(self):
+        data = super().clean()
+        if text := data.get("code"):
+            past = Past(known_at=data.get("known_at"), happened_at=data.get("happened_at"))
+            try:
+                data["code"] = self.found(text, past)
+            except ValidationError as error:
+                self.add_error("code", error)
+        return data
+
+    def found(self, text: str, past: Past) -> Lot:
+        """Return the lot that a text names, or say why there is none."""
+        if lot := lot_named_then(text, past):
             return lot
         if refused := delivery_numbered(text):
             raise ValidationError(
@@ -28,6 +43,8 @@ class TraceForm(forms.Form):
                 code="refused",
                 params={"number": refused.number},
             )
+        if past and bin_named(text):
+            raise ValidationError(_("That bin was empty at that moment."), code="not-found")
         raise ValidationError(
             _("Nothing to follow is called %(text)s: check the code, or the bin may be empty now."),
             code="not-found",

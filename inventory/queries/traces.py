@@ -23,7 +23,15 @@ from inventory.calculations.traces import (
 from inventory.models import Lot, Transfer
 from inventory.models.materials import OriginClass
 from inventory.queries.closures import ancestor_edges, descendant_edges
-from inventory.queries.postings import standing_transfers
+from inventory.queries.pasts import (
+    NOW,
+    Past,
+    edges_back_then,
+    edges_forward_then,
+    lot_then,
+    lots_then,
+    transfers_then,
+)
 
 MOST_PASSES = 9  # shown apart; what was melted oftener counts with them
 LOTS_AT_ONCE = 50
@@ -115,6 +123,12 @@ SWEEPS = {
 }
 
 
+def swept_then(lot: Lot, *names: str, past: Past) -> list[dict]:
+    """Return the answers of sweeps back from a lot as of a past moment; nothing is remembered."""
+    ordered = ordered_back(edges_back_then(lot, past))
+    return [SWEEPS[name](lot.pk, ordered) for name in names]
+
+
 def swept_back(lot: Lot, *names: str, edges: list[tuple] | None = None) -> list[dict]:
     """Return the answers of sweeps back from a lot, remembered for as long as it stays as it is.
 
@@ -137,27 +151,32 @@ def swept_back(lot: Lot, *names: str, edges: list[tuple] | None = None) -> list[
     return [known[keys[name]] for name in names]
 
 
-def origins_of(lot: Lot, edges: list[tuple] | None = None) -> list[Origin]:
+def origins_of(lot: Lot, edges: list[tuple] | None = None, *, past: Past = NOW) -> list[Origin]:
     """Return the lots from outside that a lot consists of, largest share first.
 
     Shares sum to 1 within 1e-9, masses sum to what the lot took to the milligram.
-    `edges` are its ancestor edges where the caller has them.
+    `edges` are its ancestor edges where the caller has them; `past` asks of a moment before.
     """
-    (shares,) = swept_back(lot, "origins", edges=edges)
+    if past:
+        lot = lot_then(lot, past)
+        (shares,) = swept_then(lot, "origins", past=past)
+    else:
+        (shares,) = swept_back(lot, "origins", edges=edges)
     masses = allocate(lot.in_mg, shares) if shares else {}
     ranked = sorted(shares, key=lambda pk: (-shares[pk], pk))
     lots = Lots(ranked)
     return [Origin(pk, shares[pk], masses[pk], lots) for pk in ranked]
 
 
-def uses_of(lot: Lot) -> list[Use]:
-    """Return who holds some of a lot now, and what left the workshop, largest first.
+def uses_of(lot: Lot, *, past: Past = NOW) -> list[Use]:
+    """Return who holds some of a lot now, or did at a past moment, and what left the workshop.
 
-    Shares sum to 1 within 1e-9, masses sum to what the lot took to the milligram.
+    The largest first. Shares sum to 1 within 1e-9, masses sum to what the lot took to the milligram.
     """
+    lot = lot_then(lot, past) if past else lot
     if not lot.in_mg:
         return []
-    edges, in_mg = descendant_edges(lot)
+    edges, in_mg = edges_forward_then(lot, past) if past else descendant_edges(lot)
     held, gone = uses(lot.pk, edges, in_mg)
     amounts = held | gone  # by primary key, and by fate
     masses = allocate(lot.in_mg, amounts)
@@ -224,13 +243,19 @@ def summed(shares: dict[int, float], names: dict[int, str]) -> dict[str, float]:
     return dict(sorted(sums.items(), key=lambda item: (-item[1], item[0])))
 
 
-def make_up_of(lot: Lot, edges: list[tuple] | None = None, *, of_mg: int | None = None) -> MakeUp:
+def make_up_of(
+    lot: Lot, edges: list[tuple] | None = None, *, of_mg: int | None = None, past: Past = NOW
+) -> MakeUp:
     """Return the make-up of a lot by origin class, colour, polymer and melt passes.
 
     The masses are shares of `of_mg`, or else of all that the lot took. `edges` are its
-    ancestor edges where the caller has them.
+    ancestor edges where the caller has them; `past` asks of a moment before.
     """
-    shares, passes = swept_back(lot, "origins", "passes", edges=edges)
+    if past:
+        lot = lot_then(lot, past)
+        shares, passes = swept_then(lot, "origins", "passes", past=past)
+    else:
+        shares, passes = swept_back(lot, "origins", "passes", edges=edges)
     facts = facts_by_key(shares)
     colours = {each.colour: each.srgb for each in facts.values()}
     classes = dict(OriginClass.choices)
@@ -295,14 +320,16 @@ def lots_behind(edges: list[tuple]) -> list[int]:
     return [pk for pk in reversed(topological_order(edges)) if pk in filled]
 
 
-def steps_into(keys: list[int]) -> list[Step]:
+def steps_into(keys: list[int], *, past: Past = NOW) -> list[Step]:
     """Return what went into each of some lots, in the order of the keys, in two queries."""
     ends = ("source__bin", "source__delivery", "source__polymer", "source__colour")
-    rows = standing_transfers().filter(target__in=keys).select_related("posting", *ends)
+    rows = transfers_then(past).filter(target__in=keys).select_related("posting", *ends)
     taken = defaultdict(list)
     for row in sorted(rows.order_by(), key=lambda row: row.pk):
         taken[row.target_id].append(row)
     lots = lots_by_key(keys)
+    if past:
+        lots = {lot.pk: lot for lot in lots_then(lots.values(), past)}
     return [Step(lots[pk], taken[pk]) for pk in keys]
 
 

@@ -3,12 +3,15 @@
 from urllib.parse import quote
 
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from inventory.forms.pasts import PastForm
 from inventory.forms.traces import TraceForm
 from inventory.models import Lot
 from inventory.queries.family_trees import Together, picture_of
-from inventory.queries.lots import lot_label, lot_named, recent_lots
+from inventory.queries.lots import lot_label, recent_lots
+from inventory.queries.pasts import edges_back_then, lot_named_then, lot_then
 from inventory.queries.traces import (
     ancestor_edges,
     in_words,
@@ -20,7 +23,7 @@ from inventory.queries.traces import (
     with_makers,
 )
 from inventory.views.access import page, reads
-from inventory.views.listings import paged
+from inventory.views.listings import paged, query_without
 
 SHOWN, STEPS_SHOWN = 50, 20
 PER_PAGE, STEPS_PER_PAGE = 100, 40
@@ -30,7 +33,9 @@ PER_PAGE, STEPS_PER_PAGE = 100, 40
 def start(request):
     form = TraceForm(request.GET if "code" in request.GET else None)
     if form.is_valid():
-        return redirect("inventory:trace", code=form.cleaned_data["code"].code)
+        query = query_without(request, "code").urlencode()
+        address = reverse("inventory:trace", args=[form.cleaned_data["code"].code])
+        return redirect(f"{address}?{query}" if query else address)
     return start_page(request, form)
 
 
@@ -47,25 +52,33 @@ def of_lot(view):
 
     @reads
     def named(request, code):
-        lot = lot_named(code)
+        moment = PastForm(request.GET or None)
+        past = moment.past()
+        lot = lot_named_then(code, past)
         if lot is None:
-            return start_page(request, TraceForm({"code": code}))
+            return start_page(request, TraceForm(request.GET.dict() | {"code": code}))
+        query = query_without(request, "page").urlencode()
         if lot.code != code:
-            return redirect(request.resolver_match.view_name, code=lot.code)
-        return view(request, lot, {"place": "trace", "lot": lot, "name": lot_label(lot)})
+            address = reverse(request.resolver_match.view_name, args=[lot.code])
+            return redirect(f"{address}?{query}" if query else address)
+        context = {"place": "trace", "lot": lot_then(lot, past) if past else lot}
+        context |= {"name": lot_label(lot), "moment": moment, "past": past, "query": query}
+        return view(request, lot, context)
 
     return named
 
 
 @of_lot
 def detail(request, lot, context):
-    edges = ancestor_edges(lot)
-    origins, keys, uses = origins_of(lot, edges), lots_behind(edges), uses_of(lot)
+    past = context["past"]
+    edges = edges_back_then(lot, past) if past else ancestor_edges(lot)
+    origins, keys = origins_of(lot, edges, past=past), lots_behind(edges)
+    uses = uses_of(lot, past=past)
     context |= {
-        "make_up": in_words(make_up_of(lot, edges)),
+        "make_up": in_words(make_up_of(lot, edges, past=past)),
         "origins": origins[:SHOWN],
         "origin_count": len(origins),
-        "steps": steps_into(keys[:STEPS_SHOWN]),
+        "steps": steps_into(keys[:STEPS_SHOWN], past=past),
         "step_count": len(keys),
         "uses": with_makers(uses[:SHOWN]),
         "use_count": len(uses),
@@ -84,20 +97,23 @@ def picture(request, lot, context):
 
 @of_lot
 def origins(request, lot, context):
-    shown = paged(request, origins_of(lot), per_page=PER_PAGE)
+    shown = paged(request, origins_of(lot, past=context["past"]), per_page=PER_PAGE)
     context |= {"title": _("Where it came from"), "page": shown, "origins": list(shown)}
     return page(request, "inventory/traces/origins.html", context)
 
 
 @of_lot
 def steps(request, lot, context):
-    shown = paged(request, lots_behind(ancestor_edges(lot)), per_page=STEPS_PER_PAGE)
-    context |= {"title": _("Step by step"), "page": shown, "steps": steps_into(list(shown))}
+    past = context["past"]
+    edges = edges_back_then(lot, past) if past else ancestor_edges(lot)
+    shown = paged(request, lots_behind(edges), per_page=STEPS_PER_PAGE)
+    context |= {"title": _("Step by step"), "page": shown}
+    context["steps"] = steps_into(list(shown), past=past)
     return page(request, "inventory/traces/steps.html", context)
 
 
 @of_lot
 def uses(request, lot, context):
-    shown = paged(request, uses_of(lot), per_page=PER_PAGE)
+    shown = paged(request, uses_of(lot, past=context["past"]), per_page=PER_PAGE)
     context |= {"title": _("Where it went"), "page": shown, "uses": with_makers(list(shown))}
     return page(request, "inventory/traces/uses.html", context)
