@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from inventory.calculations.layouts import layered
 
-BOX_WIDTH, BOX_HEIGHT = 176, 56
-COLUMN, ROW = 264, 72  # px from box to box
+BOX_WIDTH, BOX_HEIGHT = 216, 56
+COLUMN, ROW = 300, 72  # px from box to box
 EDGE = 16
 WIDEST, THINNEST = 12.0, 1.5
 
@@ -93,7 +93,7 @@ def curve(points: Sequence[tuple[int, float]]) -> str:
     """Return an SVG path through points of a drawing, level where it leaves and meets a box.
 
     >>> curve([(0, 0.0), (1, 0.0)])
-    'M192,44.0 C236,44.0 236,44.0 280,44.0'
+    'M232,44.0 C274,44.0 274,44.0 316,44.0'
     """
     middles = [(corner(point)[0], round(corner(point)[1] + BOX_HEIGHT / 2, 1)) for point in points]
     path = f"M{middles[0][0] + BOX_WIDTH},{middles[0][1]}"

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 SWEEPS = 24
 SIFT_EVERY = 6
 SETTLINGS = 12
+BEND = 0.3  # rows that a bend takes; a node takes one
 
 
 @dataclass(frozen=True)
@@ -255,13 +256,17 @@ def _crossings(layers: _Layers) -> int:
 
 
 def _settled(layers: _Layers) -> dict:
-    """Return the place of each node and bend: in order, at least 1 apart, near what it is joined to."""
-    places = {node: float(at) for layer in layers.order for at, node in enumerate(layer)}
+    """Return the place of each node and bend: in order, far enough apart, near what it is joined to."""
+    places = {}
+    steps = [_steps(layer) for layer in layers.order]
+    for layer, own in zip(layers.order, steps, strict=True):
+        places |= dict(zip(layer, own, strict=True))
     for turn in range(SETTLINGS):
         joined = layers.before if turn % 2 == 0 else layers.after
-        for layer in layers.order if turn % 2 == 0 else layers.order[::-1]:
+        pairs = list(zip(layers.order, steps, strict=True))
+        for layer, own in pairs if turn % 2 == 0 else pairs[::-1]:
             wishes = [_wish(places, joined[node], places[node]) for node in layer]
-            places |= dict(zip(layer, _apart(wishes), strict=True))
+            places |= dict(zip(layer, _apart(wishes, own), strict=True))
     least = min(places.values(), default=0.0)
     return {node: place - least for node, place in places.items()}
 
@@ -270,18 +275,27 @@ def _wish(places: dict, joined: list, own: float) -> float:
     return sum(places[each] for each in joined) / len(joined) if joined else own
 
 
-def _apart(wishes: list[float]) -> list[float]:
-    """Return places as near the wishes as can be (least squares), in order and at least 1 apart.
+def _steps(layer: list) -> list[float]:
+    """Return how far the members of a layer stand from its first one when they stand close."""
+    sizes = [BEND if isinstance(node, tuple) and node[:1] == ("bend",) else 1.0 for node in layer]
+    steps = [0.0]
+    for size, following in zip(sizes, sizes[1:], strict=False):
+        steps.append(steps[-1] + (size + following) / 2)
+    return steps[: len(layer)]
 
-    >>> _apart([0.0, 0.0, 5.0])
+
+def _apart(wishes: list[float], steps: list[float]) -> list[float]:
+    """Return places as near the wishes as can be (least squares), in order and as far apart as the steps.
+
+    >>> _apart([0.0, 0.0, 5.0], [0.0, 1.0, 2.0])
     [-0.5, 0.5, 5.0]
     """
     blocks = []  # [sum of wishes less their place in the block, how many]
-    for at, wish in enumerate(wishes):
-        blocks.append([wish - at, 1])
+    for step, wish in zip(steps, wishes, strict=True):
+        blocks.append([wish - step, 1])
         while len(blocks) > 1 and blocks[-2][0] / blocks[-2][1] > blocks[-1][0] / blocks[-1][1]:
             total, count = blocks.pop()
             blocks[-1][0] += total
             blocks[-1][1] += count
     placed = [total / count for total, count in blocks for _ in range(count)]
-    return [place + at for at, place in enumerate(placed)]
+    return [place + step for place, step in zip(placed, steps, strict=True)]

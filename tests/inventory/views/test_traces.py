@@ -5,6 +5,7 @@ from django.urls import reverse
 
 from inventory.actions.deliveries import refuse_delivery
 from inventory.models import Lot
+from inventory.queries import family_trees
 from inventory.views import traces
 from tests.factories.inventory import (
     KG,
@@ -116,3 +117,29 @@ def test_the_start_page_offers_the_newest_deliveries_and_parts(floor, part):
     context = floor.get(reverse("inventory:trace-start")).context
     assert part in context["parts"]
     assert len(context["deliveries"]) == 2
+
+
+def test_the_picture_has_a_box_for_every_lot_behind(floor, part):
+    shown = trace(floor, part.code, "trace-picture").content.decode()
+    assert shown.count('class="tree-box"') == 4
+    assert shown.count("<path") == 3
+    assert reverse("inventory:trace", args=[part.code]) in shown
+
+
+def test_a_group_of_the_picture_opens_by_its_link(floor, part):
+    address = reverse("inventory:trace-picture", args=[part.code])
+    closed = floor.get(address, {"together": "month"}).context
+    group = next(each.group for each in closed["picture"].boxes if each.group)
+    opened = floor.get(address, {"together": "month", "open": group}).context
+    assert len(opened["picture"].boxes) > len(closed["picture"].boxes)
+
+
+@pytest.mark.parametrize("query", [{"together": "x"}, {"open": "\x00<b>"}])
+def test_a_strange_wish_for_the_picture_is_passed_over(floor, part, query):
+    address = reverse("inventory:trace-picture", args=[part.code])
+    assert floor.get(address, query).status_code == 200
+
+
+def test_what_is_too_much_for_a_picture_is_said_so(floor, part, monkeypatch):
+    monkeypatch.setattr(family_trees, "MOST_BOXES", 1)
+    assert "Too many boxes" in trace(floor, part.code, "trace-picture").content.decode()
