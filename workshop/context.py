@@ -3,6 +3,7 @@
 from django.conf import settings
 
 from inventory.queries.access import may
+from workshop.queries.scans import SPOT_NAMES
 from workshop.views.recent_scans import recent_scans
 
 RUN_STAGES = {
@@ -10,6 +11,7 @@ RUN_STAGES = {
     "workshop:run-carry": "load",
     "workshop:run-yield": "weigh",
 }
+SCANNING = ("scan", "scan-code", "scan-photo")  # the next scan is for the same page
 COUNTING = ("inventory:bin-count", "inventory:count-list", "inventory:round-list")
 
 
@@ -38,6 +40,9 @@ def spot_here(request) -> dict[str, str]:
     if match is None:
         return {}
     name, keys = match.view_name or "", match.kwargs
+    if name in SCANNING:
+        asked = request.POST or request.GET
+        return {each: asked.get(each, "") for each in SPOT_NAMES}
     if name.startswith("workshop:run-") and "code" in keys:
         kind = request.GET.get("kind", "")
         return {"run": keys["code"], "stage": RUN_STAGES.get(name, ""), "kind": kind}

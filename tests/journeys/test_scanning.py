@@ -299,6 +299,17 @@ def test_the_last_scans_are_a_tap_away(floor, scanner, full, other):
     floor.page.wait_for_url(f"**{full[0].get_absolute_url()}")
 
 
+@pytest.mark.parametrize("size", [(390, 800), (800, 1280), (1280, 800)])
+def test_the_panel_opens_within_the_screen(size, floor):
+    floor.page.set_viewport_size({"width": size[0], "height": size[1]})
+    floor.open("/bins/")
+    floor.page.locator(".scan-panel-title").click()
+    frame = floor.page.locator(".scan-panel-body").bounding_box()
+    assert 0 <= frame["x"] <= frame["x"] + frame["width"] <= size[0]
+    assert 0 < frame["y"] <= frame["y"] + frame["height"] <= size[1]
+    floor.look(f"panel {size[0]}")
+
+
 def test_without_script_a_photo_is_read_too(chromium, live_server, floor, full):
     context = chromium.new_context(
         java_script_enabled=False, viewport={"width": 800, "height": 1280}

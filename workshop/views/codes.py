@@ -49,9 +49,9 @@ def for_staff(request, typed: str, void: Label | None) -> HttpResponse:
             return uncached(redirect(found.url))
         context = {"place": "runs" if spot.run else "none", "found": found, "run": spot.run}
         return answered(request, "workshop/codes/misfit.html", context, 422)
-    context = {"place": "none", "typed": typed, "length": LENGTH}
-    context |= {"signs": len("".join(typed.replace("-", "").split()))}
-    context |= {"foreign": foreign_sentence(typed)}
+    foreign = foreign_sentence(typed)  # what it says may be a password and is not shown again
+    context = {"place": "none", "typed": "" if foreign else typed, "foreign": foreign}
+    context |= {"signs": len("".join(typed.replace("-", "").split())), "length": LENGTH}
     return answered(request, "workshop/codes/unknown.html", context, 404 if typed else 200)
 
 

@@ -77,6 +77,15 @@ def test_what_cannot_be_used_at_a_run_is_told(bin, operator, floor):
     assert run.get_absolute_url() in page
 
 
+@pytest.mark.parametrize("missed", ["B-07", "no-such-bin"])
+def test_after_a_scan_that_missed_the_next_one_is_for_the_same_run(missed, bin, operator, floor):
+    run = make_run(operator)
+    page = floor.get("/q/", {"code": missed, "run": run.code, "stage": "load"}).content.decode()
+    top_bar = page.split("<main")[0]
+    assert f'<input type="hidden" name="run" value="{run.code}">' in top_bar
+    assert '<input type="hidden" name="stage" value="load">' in top_bar
+
+
 def test_the_page_of_a_run_says_where_it_is(operator, floor):
     run = make_run(operator)
     page = floor.get(f"/runs/{run.code}/").content.decode()
@@ -98,6 +107,13 @@ def test_a_foreign_address_is_told_and_never_followed(floor):
     assert answer.status_code == 404
     assert "leads to elsewhere.example" in page
     assert 'href="https://elsewhere' not in page
+
+
+def test_the_password_in_a_code_is_not_shown_again(floor):
+    answer = floor.get("/q/", {"code": "WIFI:S:shed;T:WPA;P:secret;;"})
+    assert answer.status_code == 404
+    assert "signs a telephone in" in answer.content.decode()
+    assert "secret" not in answer.content.decode()
 
 
 @pytest.mark.parametrize("text", ["\x00", "\ud800", "%00", "x" * 5000, "http://[", "\u202e"])
