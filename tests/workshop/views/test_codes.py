@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from inventory.actions.postings import reverse_posting
 from products.models import Label
+from tests.factories.counts import make_round
 from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
 from tests.factories.passports import make_mixed_part
 from tests.factories.workshop import load, make_run
@@ -99,6 +100,23 @@ def test_a_page_that_weighs_out_says_which_kind(operator, floor):
     page = floor.get(f"/runs/{run.code}/yield/?kind=dust").content.decode()
     assert '<input type="hidden" name="stage" value="weigh">' in page
     assert '<input type="hidden" name="kind" value="dust">' in page
+
+
+def test_a_bin_scanned_on_a_round_is_counted_on_it(bin, operator, floor):
+    walk = make_round(operator)
+    page = floor.get(walk.get_absolute_url()).content.decode()
+    assert f'<input type="hidden" name="round" value="{walk.pk}">' in page.split("<main")[0]
+    answer = floor.get("/q/", {"code": "B-07", "round": walk.pk}, follow=True)
+    assert answer.redirect_chain[-1][0] == f"/bins/{bin.code}/count/?round={walk.pk}"
+    assert answer.status_code == 200
+
+
+def test_a_bin_scanned_among_the_counts_is_counted(bin, floor):
+    page = floor.get("/counts/").content.decode()
+    assert '<input type="hidden" name="task" value="count">' in page
+    answer = floor.get("/q/", {"code": "B-07", "task": "count"}, follow=True)
+    assert answer.redirect_chain[-1][0] == f"/bins/{bin.code}/count/"
+    assert answer.status_code == 200
 
 
 def test_a_foreign_address_is_told_and_never_followed(floor):
