@@ -8,6 +8,7 @@ from workshop.models.photos import Photo
 from workshop.models.readings import Reading
 from workshop.models.runs import Charge, Load, Run, Yield
 from workshop.models.steps import Step
+from workshop.models.visits import Piece, Visit
 
 __all__ = [
     "Badge",
@@ -18,11 +19,13 @@ __all__ = [
     "Machine",
     "Pause",
     "Photo",
+    "Piece",
     "Purge",
     "Reading",
     "Run",
     "Step",
     "Tooling",
     "Turn",
+    "Visit",
     "Yield",
 ]
