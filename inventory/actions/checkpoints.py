@@ -61,7 +61,10 @@ def grow_tree(size: int, entries: list[tuple]) -> None:
     for start in range(0, len(entries), AT_ONCE):
         some = enumerate(entries[start : start + AT_ONCE], start=size + start)
         Leaf.objects.bulk_create(
-            [Leaf(number=n, uuid=uuid, hash=entry_hash(digest)) for n, (_at, uuid, digest) in some]
+            [
+                Leaf(number=number, uuid=uuid, kind=kind, hash=entry_hash(digest))
+                for number, (_at, uuid, kind, digest) in some
+            ]
         )
     full = range(size // BRANCH, (size + len(entries)) // BRANCH)
     Branch.objects.bulk_create([Branch(number=number, root=branch_root(number)) for number in full])

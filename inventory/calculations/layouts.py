@@ -106,7 +106,7 @@ def _pulled(node, layer: dict, ends: dict, room: set[int], step: int) -> bool:
         one = front.pop()
         tight = [each for each in ends[one][ahead] if abs(layer[each] - layer[one]) == 1]
         front += [each for each in dict.fromkeys(tight) if each not in moving]
-        moving.update(tight)
+        moving |= set(tight)
     shorter = sum(each not in moving for one in moving for each in ends[one][ahead])
     longer = sum(each not in moving for one in moving for each in ends[one][behind])
     if shorter <= longer or not {layer[one] + step for one in moving} <= room:

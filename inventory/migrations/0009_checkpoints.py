@@ -38,11 +38,22 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("number", models.BigIntegerField(unique=True)),
-                ("uuid", models.UUIDField(unique=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("posting", "posting"), ("change", "change")], max_length=7
+                    ),
+                ),
+                ("uuid", models.UUIDField()),
                 ("hash", models.CharField(max_length=64)),
             ],
             options={
                 "ordering": ["number"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("uuid", "kind"), name="leaf_once_for_each_entry"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(

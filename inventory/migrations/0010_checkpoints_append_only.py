@@ -6,7 +6,7 @@ Reversed by dropping the triggers; the rows stay.
 from django.db import migrations
 
 UNIQUE = {
-    "inventory_leaf": ("id", "number", "uuid"),
+    "inventory_leaf": ("id", "number"),
     "inventory_branch": ("id", "number"),
     "inventory_checkpoint": ("id", "uuid", "size"),
 }

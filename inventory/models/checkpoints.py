@@ -1,6 +1,6 @@
 """Checkpoints of the book: a Merkle tree over its entries, and its root at a moment; append-only by trigger.
 
-An entry is a posting or a change; both have a UUID of one space. Entries get their place
+An entry is a posting or a change; one act may make one of each under its UUID. Entries get their place
 in the tree when a checkpoint is made, in the order in which the book then knows them:
 the primary keys will not do, since two acts at once may be written in either order.
 """
@@ -8,17 +8,26 @@ the primary keys will not do, since two acts at once may be written in either or
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 
 class Leaf(models.Model):
     """The place of an entry in the tree, from 0, and its hash (SHA-256, hex)."""
 
+    class Kind(models.TextChoices):
+        POSTING = "posting", _("posting")
+        CHANGE = "change", _("change")
+
     number = models.BigIntegerField(unique=True)
-    uuid = models.UUIDField(unique=True)
+    kind = models.CharField(max_length=7, choices=Kind)
+    uuid = models.UUIDField()
     hash = models.CharField(max_length=64)
 
     class Meta:
         ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(name="leaf_once_for_each_entry", fields=["uuid", "kind"])
+        ]
 
     def __str__(self):
         return f"{self.number} {self.uuid}"

@@ -9,6 +9,7 @@ from inventory.calculations.merkle import Tree
 from inventory.models import Branch, Change, Checkpoint, Leaf, Posting
 
 WINDOW = 10_000  # keys; two acts at once may be written in either order, but never so far apart
+KINDS = {Posting: Leaf.Kind.POSTING, Change: Leaf.Kind.CHANGE}
 CHANGE = [
     "uuid",
     "verb",
@@ -43,20 +44,21 @@ def last_checkpoint() -> Checkpoint | None:
 
 
 def entries_since(last: Checkpoint | None) -> list[tuple]:
-    """Return (recorded_at, uuid, digest) of every entry that is in no checkpoint, in the book's order."""
+    """Return (recorded_at, uuid, kind, digest) of every entry in no checkpoint, in the book's order."""
     posted = without_leaf(Posting, last.last_posting if last else 0)
     changed = without_leaf(Change, last.last_change if last else 0)
-    entries = list(posted.values_list("recorded_at", "uuid", "digest"))
+    rows = posted.values_list("recorded_at", "uuid", "digest")
+    entries = [(at, uuid, Leaf.Kind.POSTING, digest) for at, uuid, digest in rows]
     for row in changed.values_list(*CHANGE):
         content = dict(zip(CHANGE, row, strict=True))
         digest = change_digest(change_content(**content))
-        entries.append((content["recorded_at"], content["uuid"], digest))
-    return sorted(entries, key=lambda entry: (entry[0], str(entry[1])))
+        entries.append((content["recorded_at"], content["uuid"], Leaf.Kind.CHANGE, digest))
+    return sorted(entries, key=lambda entry: (entry[0], str(entry[1]), entry[2]))
 
 
 def without_leaf(model, last: int) -> QuerySet:
     """Return the rows near or beyond the last key that have no place in the tree."""
-    leaves = Leaf.objects.filter(uuid=OuterRef("uuid"))
+    leaves = Leaf.objects.filter(uuid=OuterRef("uuid"), kind=KINDS[model])
     return model.objects.filter(pk__gt=last - WINDOW).exclude(Exists(leaves)).order_by("pk")
 
 
@@ -73,9 +75,12 @@ def leaf_hashes(start: int, end: int) -> list[bytes]:
 
 
 def inclusion_of(uuid, checkpoint: Checkpoint | None = None) -> Proof | None:
-    """Return the proof that an entry is in a checkpoint, by default the newest; None when it is in none."""
+    """Return the proof that an entry is in a checkpoint, by default the newest; None when it is in none.
+
+    Where an act made a posting and a change, the posting is meant.
+    """
     checkpoint = checkpoint or last_checkpoint()
-    leaf = Leaf.objects.filter(uuid=uuid).first()
+    leaf = Leaf.objects.filter(uuid=uuid).order_by("-kind").first()
     if checkpoint is None or leaf is None or leaf.number >= checkpoint.size:
         return None
     path = tree_of(checkpoint.size).inclusion(leaf.number)

@@ -14,7 +14,7 @@ from django.db.models import Exists, OuterRef, QuerySet, Subquery
 from inventory.calculations.entries import change_content, change_digest, entry_hash
 from inventory.calculations.merkle import BRANCH, Peaks, root_over
 from inventory.models import Branch, Change, Checkpoint, Leaf, Posting
-from inventory.queries.checkpoints import CHANGE, WINDOW, last_checkpoint
+from inventory.queries.checkpoints import CHANGE, KINDS, WINDOW, last_checkpoint
 
 AT_ONCE = 5_000
 LONGEST_ENTRY = timedelta(hours=1)  # from the moment an entry says to its being in the book
@@ -35,16 +35,17 @@ def changed_entries() -> Iterator[str]:
 
 def with_leaf(model) -> QuerySet:
     """Return the rows in order, each with the hash of its leaf."""
-    leaf = Leaf.objects.filter(uuid=OuterRef("uuid")).values("hash")
+    leaf = Leaf.objects.filter(uuid=OuterRef("uuid"), kind=KINDS[model]).values("hash")
     return model.objects.annotate(leaf=Subquery(leaf)).order_by("pk")
 
 
 def removed_entries() -> Iterator[str]:
     """Yield leaves whose entry is gone."""
-    here = [Exists(model.objects.filter(uuid=OuterRef("uuid"))) for model in (Posting, Change)]
-    gone = Leaf.objects.exclude(here[0] | here[1]).order_by("number")
-    for number, uuid in gone.values_list("number", "uuid").iterator(AT_ONCE):
-        yield f"entry {number} ({uuid}): was taken out of the book after a checkpoint held it"
+    for model, kind in KINDS.items():
+        here = Exists(model.objects.filter(uuid=OuterRef("uuid")))
+        gone = Leaf.objects.filter(kind=kind).exclude(here).order_by("number")
+        for number, uuid in gone.values_list("number", "uuid").iterator(AT_ONCE):
+            yield f"entry {number} ({uuid}): was taken out of the book after a checkpoint held it"
 
 
 def added_entries() -> Iterator[str]:

@@ -9,7 +9,9 @@ from inventory.actions.lots import hold_lot
 from inventory.calculations.merkle import BRANCH, Tree, leaf_hash, root_over
 from inventory.models import Branch, Change, Checkpoint, Leaf, Posting
 from tests.factories.book import refused
-from tests.factories.inventory import make_act, make_delivery
+from tests.factories.inventory import KG, make_act, make_delivery, make_full_bin
+from tests.factories.workshop import load, make_run
+from workshop.actions.runs import abandon_run
 
 pytestmark = pytest.mark.django_db
 
@@ -87,3 +89,17 @@ def test_full_branches_are_kept_and_make_the_same_root(lead):
         (0, root_over(leaves[:BRANCH]).hex())
     ]
     assert made.root == Tree(len(leaves), lambda start, end: leaves[start:end]).root().hex()
+
+
+def test_an_act_that_posted_and_changed_has_two_places(operator):
+    """Closing a run with a loss books it and writes the closing down, under one id."""
+    _bin, lot = make_full_bin(operator)
+    run = make_run(operator)
+    load(run, lot, operator, 6 * KG)
+    act = make_act(operator, "the hose came off")
+    abandon_run(run=run, act=act)
+    make_checkpoint(key=uuid4())
+    assert set(Leaf.objects.filter(uuid=act.key).values_list("kind", flat=True)) == {
+        "posting",
+        "change",
+    }

@@ -7,6 +7,7 @@ from django.db import DatabaseError, connection, transaction
 from django.utils import timezone
 
 from inventory.models import Branch, Checkpoint, Leaf
+from tests.factories.book import broken
 
 pytestmark = pytest.mark.django_db
 
@@ -16,7 +17,7 @@ ROOT = "0" * 64
 
 @pytest.fixture
 def rows():
-    Leaf.objects.create(number=0, uuid=uuid4(), hash=ROOT)
+    Leaf.objects.create(number=0, uuid=uuid4(), kind="posting", hash=ROOT)
     Branch.objects.create(number=0, root=ROOT)
     moment = {"made_at": timezone.now(), "last_posting": 1, "last_change": 1}
     return Checkpoint.objects.create(uuid=uuid4(), size=1, root=ROOT, **moment)
@@ -49,3 +50,9 @@ def test_no_row_is_replaced(rows, table):
 
 def test_a_checkpoint_is_called_by_its_number(rows):
     assert str(rows) == f"C-{rows.pk:04d}"
+
+
+def test_an_entry_has_one_place(rows):
+    leaf = Leaf.objects.get()
+    with broken("leaf_once_for_each_entry", "inventory_leaf.uuid, inventory_leaf.kind"):
+        Leaf.objects.create(number=1, uuid=leaf.uuid, kind=leaf.kind, hash=ROOT)

@@ -9,6 +9,7 @@ from products.models import Handover, LabelGrid, Part
 from products.queries.things import Thing
 from workshop.actions.runs import abandon_run
 from workshop.management.demo import making
+from workshop.management.demo.auditing import look_after_the_book
 from workshop.management.demo.counting import count_around
 from workshop.management.demo.floor import KG, Floor, design, set_up
 from workshop.management.demo.intake import deliver, lift_old_holds, mix_up_and_mend, tidy_floor
@@ -46,6 +47,7 @@ def live_through_a_year(now: datetime) -> Floor:
     leave_two_open(floor)
     stick_labels(floor)
     count_around(floor)
+    look_after_the_book(floor)
     return floor
 
 
