@@ -162,9 +162,11 @@ CSRF_FAILURE_VIEW = "workshop.views.waiting.old_token"
 
 # Language, time, files
 
-LANGUAGE_CODE = "en-gb"
-LANGUAGES = [("en-gb", "English")]
+LANGUAGE_CODE = os.environ.get("LANGUAGE_CODE", "en-gb").lower()  # of numbers and days; words too
+LANGUAGES = [(LANGUAGE_CODE, LANGUAGE_CODE)]
 LOCALE_PATHS = [ROOT / "locale"]
+FORMAT_MODULE_PATH = ["workshop.formats"]
+MASS_UNITS = os.environ.get("MASS_UNITS", "metric").lower()  # metric or imperial
 TIME_ZONE = os.environ.get("TIME_ZONE", "UTC")
 USE_TZ = USE_I18N = True
 STATIC_URL = "/static/"

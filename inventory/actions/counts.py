@@ -31,6 +31,7 @@ from inventory.models import (
     Transfer,
 )
 from inventory.queries.counts import Weighing, last_contents, weigh
+from inventory.queries.masses import bulk_said
 
 ROLE = Transfer.Role.COUNT
 
@@ -101,8 +102,8 @@ def guard_book(bin: Bin, fill: Lot | None, accepted: Accepted) -> None:
     if now != (accepted.lot, accepted.book_mg):
         raise refusal(
             "book-changed",
-            _("The book changed meanwhile and now says %(kg)s kg; look again before you accept."),
-            kg=f"{now[1] / 1_000_000:.3f}",
+            _("The book changed meanwhile and now says %(mass)s; look again before you accept."),
+            mass=bulk_said(now[1]),
         )
 
 

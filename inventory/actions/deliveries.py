@@ -30,6 +30,7 @@ from inventory.models import (
     Transfer,
 )
 from inventory.queries.lots import book_mass, open_lot_in
+from inventory.queries.masses import mass_said
 
 
 @dataclass(frozen=True)
@@ -138,9 +139,9 @@ def guard_receipt(receipt: Receipt) -> None:
     if receipt.scale and max(receipt.gross_mg or 0, receipt.net_mg) > receipt.scale.capacity_mg:
         raise refusal(
             "over-capacity",
-            _("%(scale)s weighs at most %(kg)s kg; weigh in parts or choose another scale."),
+            _("%(scale)s weighs at most %(mass)s; weigh in parts or choose another scale."),
             scale=receipt.scale.name,
-            kg=f"{receipt.scale.capacity_mg / 1_000_000:g}",
+            mass=mass_said(receipt.scale.capacity_mg),
         )
 
 

@@ -21,6 +21,7 @@ from inventory.queries.blends import (
     combined_polymer,
 )
 from inventory.queries.lots import book_mass, lot_label
+from inventory.queries.masses import bulk_said
 from inventory.queries.traces import polymer_shares
 
 ROUNDING_MG = 0.5  # shares are floats, masses whole
@@ -93,9 +94,9 @@ def guard_room(bin: Bin, fill: Lot | None, mass_mg: int) -> None:
     if held_mg + mass_mg > bin.capacity_mg:
         raise refusal(
             "overfull",
-            _("Bin %(bin)s has room for %(kg)s kg more; put the rest into another bin."),
+            _("Bin %(bin)s has room for %(mass)s more; put the rest into another bin."),
             bin=bin.name,
-            kg=f"{(bin.capacity_mg - held_mg) / 1_000_000:.3f}",
+            mass=bulk_said(bin.capacity_mg - held_mg),
         )
 
 

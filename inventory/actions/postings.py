@@ -21,6 +21,7 @@ from inventory.calculations.fingerprints import fingerprint
 from inventory.models import Bin, Lot, Mass, Posting, Transfer
 from inventory.queries.blends import combined_material
 from inventory.queries.lots import lot_label
+from inventory.queries.masses import bulk_said
 from inventory.queries.postings import hindrances, taken_materials
 
 CHARGE = Lot.Kind.CHARGE
@@ -168,9 +169,9 @@ def short(lot: Lot):
         return refusal("sealed", sentence, lot=lot_label(lot))
     return refusal(
         "short",
-        _("%(lot)s holds only %(kg)s kg; enter less or weigh again."),
+        _("%(lot)s holds only %(mass)s; enter less or weigh again."),
         lot=lot_label(lot),
-        kg=f"{lot.held_mg / 1_000_000:.3f}",
+        mass=bulk_said(lot.held_mg),
     )
 
 

@@ -19,6 +19,7 @@ from inventory.models import Bin, Colour, Hold, Polymer
 from inventory.queries.bins import STATES, open_lots_of_bin
 from inventory.queries.codes import own_code, void_note
 from inventory.queries.lots import lot_named
+from inventory.queries.masses import in_units
 
 
 class BinForm(ActForm):
@@ -29,8 +30,12 @@ class BinForm(ActForm):
         label=_("Name"), max_length=20, help_text=_("Short, as on the lid: B-07.")
     )
     place = forms.CharField(label=_("Place"), max_length=60, required=False)
-    capacity = MassField(label=_("Most it may hold"), help_text=_("kg of plastic"))
-    tare = MassField(label=_("Tare"), required=False, help_text=_("kg, the empty bin with its lid"))
+    capacity = MassField(label=_("Most it may hold"), help_text=in_units(_("%(unit)s of plastic")))
+    tare = MassField(
+        label=_("Tare"),
+        required=False,
+        help_text=in_units(_("%(unit)s, the empty bin with its lid")),
+    )
     polymer = forms.ModelChoiceField(
         label=_("Kept for polymer"),
         queryset=Polymer.objects.all(),

@@ -37,6 +37,7 @@ from inventory.models import (
 )
 from inventory.queries.codes import own_code
 from inventory.queries.deliveries import delivery_numbered
+from inventory.queries.masses import in_units
 
 EXPLAINED = {
     OriginClass.POST_CONSUMER: _("used up by people, households or firms, and thrown out by them"),
@@ -64,9 +65,15 @@ class DeliveryForm(SpellingMixin, ActForm):
         initial=timezone.localdate,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
-    net = MassField(label=_("Net"), required=False, help_text=_("kg; or gross and tare"))
-    gross = MassField(label=_("Gross"), required=False, help_text=_("kg with its container"))
-    tare = MassField(label=_("Tare"), required=False, help_text=_("kg, the empty container"))
+    net = MassField(
+        label=_("Net"), required=False, help_text=in_units(_("%(unit)s; or gross and tare"))
+    )
+    gross = MassField(
+        label=_("Gross"), required=False, help_text=in_units(_("%(unit)s with its container"))
+    )
+    tare = MassField(
+        label=_("Tare"), required=False, help_text=in_units(_("%(unit)s, the empty container"))
+    )
     scale = forms.ModelChoiceField(
         label=_("Scale"),
         queryset=Scale.objects.filter(is_in_use=True),

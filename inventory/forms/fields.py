@@ -10,14 +10,14 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act
-from inventory.calculations.masses import format_mass, parse_mass
+from inventory.calculations.masses import parse_mass
 from inventory.models import Colour, Mass, Scale
 from inventory.queries.bins import bin_named
 from inventory.queries.codes import void_note
+from inventory.queries.masses import in_units, mass_units, typed_mass, unit_here
 from inventory.queries.materials import polymer_named
 
 NET, GROSS = "net", "gross"
-UNITS = [("kg", _("kg")), ("g", _("g"))]
 MASS_ERRORS = {
     "not-a-number": _("Enter a mass such as 2.5."),
     "too-fine": _("Enter no more than whole milligrams."),
@@ -27,7 +27,7 @@ MASS_ERRORS = {
 
 
 class MassField(forms.CharField):
-    """A mass typed in kg (or with its own unit), cleaned to whole milligrams."""
+    """A mass typed in kg or g (in lb or oz in such a workshop) or with its own unit, cleaned to whole mg."""
 
     def __init__(self, *, unit: str = "kg", **options):
         self.unit = unit
@@ -35,12 +35,17 @@ class MassField(forms.CharField):
         super().__init__(**options)
         self.widget.attrs |= {"inputmode": "decimal", "autocomplete": "off", "data-unit": unit}
 
+    @property
+    def unit_shown(self) -> str:
+        """Return the unit in which a bare number is meant."""
+        return unit_here(self.unit)
+
     def clean(self, value):
         text = super().clean(value)
         if not text:
             return None
         try:
-            return parse_mass(text, self.unit)
+            return parse_mass(text, self.unit_shown)
         except ValueError as error:
             code = error.args[0]
             raise ValidationError(
@@ -49,7 +54,7 @@ class MassField(forms.CharField):
 
     def prepare_value(self, value):
         if isinstance(value, int):
-            return format_mass(value, self.unit).removesuffix(self.unit).strip()
+            return typed_mass(value, self.unit_shown)
         return value
 
 
@@ -94,7 +99,7 @@ class ReasonForm(ActForm):
 
 
 class WeighedForm(ActForm):
-    """An act with one weighed mass: net, or gross with a tare to take off, in kg or g.
+    """An act with one weighed mass: net, or gross with a tare to take off, in the unit chosen.
 
     A form sent without the way of weighing takes the tare off when there is one.
     """
@@ -108,10 +113,12 @@ class WeighedForm(ActForm):
         widget=forms.RadioSelect,
     )
     unit = forms.ChoiceField(
-        label=_("Unit"), choices=UNITS, required=False, widget=forms.RadioSelect
+        label=_("Unit"), choices=mass_units, required=False, widget=forms.RadioSelect
     )
-    mass = MassField(label=_("Mass"), help_text=_("kg on the scale"))
-    tare = MassField(label=_("Tare to take off"), required=False, help_text=_("kg, if gross"))
+    mass = MassField(label=_("Mass"), help_text=in_units(_("%(unit)s on the scale")))
+    tare = MassField(
+        label=_("Tare to take off"), required=False, help_text=in_units(_("%(unit)s, if gross"))
+    )
     scale = forms.ModelChoiceField(
         label=_("Scale"),
         queryset=Scale.objects.filter(is_in_use=True),
@@ -122,7 +129,7 @@ class WeighedForm(ActForm):
     def __init__(self, *args, **options):
         super().__init__(*args, **options)
         unit = self["unit"].value()
-        if unit in dict(UNITS):
+        if unit in dict(mass_units()):
             self.fields["mass"].unit = self.fields["tare"].unit = unit
 
     def way_chosen(self) -> str:

@@ -14,9 +14,9 @@ class ScaleForm(ActForm):
 
     happened_at = None
     name = forms.CharField(label=_("Name"), max_length=60)
-    capacity = MassField(label=_("Weighs at most"), help_text=_("kg"))
+    capacity = MassField(label=_("Weighs at most"))
     resolution = MassField(
-        label=_("Step of its display"), unit="g", help_text=_("g, the smallest change it shows")
+        label=_("Step of its display"), unit="g", help_text=_("The smallest change it shows")
     )
     is_in_use = forms.BooleanField(label=_("In use"), required=False, initial=True)
 

@@ -73,7 +73,7 @@ def void_note(text: str, key: UUID | str | None = None) -> str:
         return ""
     facts = {
         "code": group_code(code),
-        "day": date_format(localtime(sticker.voided_at), "j M Y"),
+        "day": date_format(localtime(sticker.voided_at), "SHORT_DATE_FORMAT"),
         "newer": group_code(sticker.newest_code),
     }
     if sticker.newest_code:

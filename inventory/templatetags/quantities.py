@@ -1,73 +1,121 @@
-"""Filters that write masses, shares, codes and marks the way the workshop reads them.
+"""Filters that write masses, shares, days, codes and marks the way the workshop reads them.
 
-Masses come in as whole milligrams. The number and its unit are joined by a
-space that does not break; digits are grouped as the reader's language does.
+Masses come in as whole milligrams and are written in the workshop's units.
+The number and its unit are joined by a space that does not break; digits are
+grouped as the reader's language does, and days and times stand in its formats.
 """
 
+from datetime import datetime
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from django import template
-from django.utils.formats import number_format
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
 
 from inventory.calculations.codes import group_code
 from inventory.calculations.masses import format_mass
+from inventory.queries.masses import (
+    bulk_said,
+    exact_mass_said,
+    localised,
+    mass_said,
+    public_mass_said,
+    trimmed,
+    unit_here,
+)
 
 register = template.Library()
 
 NO_BREAK = "\u00a0"
 NOTHING = "\u2013"
-KG_MG = 1_000_000
 WHOLE = Decimal(100)
 TENTH = Decimal("0.1")
 FLOAT_NOISE = Decimal("1e-10")  # of a per cent: what sums of floats may be off by
+SECONDS = "H:i:s"  # no language's formats have seconds
+
+register.filter("unit_here", unit_here)
 
 
-def _localise(number: str, unit: str) -> str:
-    places = len(number.partition(".")[2])
-    written = number_format(Decimal(number), decimal_pos=places, force_grouping=True)
-    return f"{written}{NO_BREAK}{unit}".replace("-", "\u2212")
-
-
-def _trimmed(mass_mg: int, unit: str, *, digits: int) -> str:
-    """Write a mass rounded to so many decimals, without zeros at the end."""
-    number, unit = format_mass(mass_mg, unit, digits=digits).split()
-    return _localise(number.rstrip("0").rstrip(".") if "." in number else number, unit)
+def _joined(written: str) -> str:
+    return written.replace(" ", NO_BREAK)
 
 
 @register.filter
 def mass(mass_mg):
     """Write milligrams in the unit that reads best: kg to the gram, below that exactly; nothing is 0 kg."""
-    if not isinstance(mass_mg, int):
-        return NOTHING
-    if abs(mass_mg) >= KG_MG or not mass_mg:
-        return _trimmed(mass_mg, "kg", digits=3)
-    return _localise(*format_mass(mass_mg).split())
+    return _joined(mass_said(mass_mg)) if isinstance(mass_mg, int) else NOTHING
 
 
 @register.filter
 def exact_mass(mass_mg):
     """Write milligrams in the unit that reads best, exactly."""
+    return _joined(exact_mass_said(mass_mg)) if isinstance(mass_mg, int) else NOTHING
+
+
+@register.filter
+def bulk(mass_mg, places=None):
+    """Write milligrams in kg or lb to three decimals; with `places`, always so many."""
     if not isinstance(mass_mg, int):
         return NOTHING
-    return _localise(*format_mass(mass_mg).split())
+    return _joined(bulk_said(mass_mg, None if places is None else int(places)))
 
 
 @register.filter
 def kg(mass_mg, places=None):
-    """Write milligrams as kg to the gram; with `places`, always so many decimals."""
+    """Write milligrams as kg, whatever the workshop's units: to the gram, or with so many decimals."""
     if not isinstance(mass_mg, int):
         return NOTHING
     if places is None:
-        return _trimmed(mass_mg, "kg", digits=3)
-    return _localise(*format_mass(mass_mg, "kg", digits=int(places)).split())
+        return _joined(trimmed(mass_mg, "kg"))
+    return _joined(localised(*format_mass(mass_mg, "kg", digits=int(places)).split()))
 
 
 @register.filter
-def grams(mass_mg):
-    """Write milligrams as g, exactly."""
-    if not isinstance(mass_mg, int):
-        return NOTHING
-    return _localise(*format_mass(mass_mg, "g").split())
+def public_mass(mass_mg):
+    """Write milligrams for strangers: where the workshop weighs in pounds, with the metric mass in brackets."""
+    return _joined(public_mass_said(mass_mg)) if isinstance(mass_mg, int) else NOTHING
+
+
+@register.filter
+def moment(at):
+    """Write a day and time in the workshop's zone, in the reader's format."""
+    return _written(at, "SHORT_DATETIME_FORMAT")
+
+
+@register.filter
+def day(on):
+    """Write a day in the reader's short format."""
+    return _written(on, "SHORT_DATE_FORMAT")
+
+
+@register.filter
+def long_day(on):
+    """Write a day with its month in full, where the language does so."""
+    return _written(on, "DATE_FORMAT")
+
+
+@register.filter
+def clock(at):
+    """Write the time of a day in the reader's format."""
+    return _written(at, "TIME_FORMAT")
+
+
+@register.filter
+def clock_seconds(at):
+    """Write the time of a day to the second."""
+    return _written(at, SECONDS)
+
+
+@register.filter
+def near_moment(at):
+    """Write a day without its year, and the time."""
+    return f"{_written(at, 'MONTH_DAY_FORMAT')}, {clock(at)}" if at else ""
+
+
+def _written(at, pattern: str) -> str:
+    if not at:
+        return ""
+    return date_format(localtime(at) if isinstance(at, datetime) else at, pattern)
 
 
 @register.filter
@@ -78,10 +126,10 @@ def percent(share):
     exact = (Decimal(float(share)) * WHOLE).quantize(FLOAT_NOISE)
     rounded = exact.quantize(TENTH, rounding=ROUND_HALF_EVEN)
     if exact > 0 and not rounded:
-        return f"<{NO_BREAK}{_localise('0.1', '%')}"
+        return _joined(f"< {localised('0.1', '%')}")
     if exact < WHOLE and rounded == WHOLE:
-        return f">{NO_BREAK}{_localise('99.9', '%')}"
-    return _localise(f"{rounded:f}", "%")
+        return _joined(f"> {localised('99.9', '%')}")
+    return _joined(localised(f"{rounded:f}", "%"))
 
 
 @register.filter

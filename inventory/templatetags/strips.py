@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from django import template
 from django.utils.translation import ngettext
 
-from inventory.templatetags.quantities import KG_MG, kg, mass, percent
+from inventory.calculations.masses import MG_PER_UNIT
+from inventory.queries.masses import unit_here
+from inventory.templatetags.quantities import bulk, mass, percent
 
 register = template.Library()
 
@@ -91,11 +93,11 @@ def _rows(placed: list[Segment], count: int) -> list[Segment]:
     return [segment for segment in placed if segment in largest] + [other]
 
 
-def _written(mass_mg: int | None, *, in_kg: bool) -> str:
+def _written(mass_mg: int | None, *, in_bulk: bool) -> str:
     """Write a mass with the decimals of its neighbours, so that the column lines up."""
     if mass_mg is None:
         return ""
-    return kg(mass_mg, 3) if in_kg and abs(mass_mg) >= GRAM_MG else mass(mass_mg)
+    return bulk(mass_mg, 3) if in_bulk and abs(mass_mg) >= GRAM_MG else mass(mass_mg)
 
 
 @register.inclusion_tag("components/make_up_strip.html")
@@ -107,10 +109,10 @@ def make_up_strip(segments, label="", rows=ROWS):
     """
     placed = _placed(segments or [])
     shown = _rows(placed, max(2, int(rows)))
-    in_kg = any((row.mass_mg or 0) >= KG_MG for row in shown)
+    in_bulk = any((row.mass_mg or 0) >= MG_PER_UNIT[unit_here("kg")] for row in shown)
     return {
         "segments": placed,
-        "rows": [(row, _written(row.mass_mg, in_kg=in_kg)) for row in shown],
+        "rows": [(row, _written(row.mass_mg, in_bulk=in_bulk)) for row in shown],
         "label": label,
         "spoken": ", ".join(f"{row.label} {percent(row.share)}" for row in shown),
     }

@@ -11,7 +11,7 @@ from inventory.actions.deliveries import receive_delivery, refuse_delivery
 from inventory.forms.deliveries import DeliveryFilter, DeliveryForm
 from inventory.models import Bin, Delivery, Polymer
 from inventory.queries.deliveries import delivery_list
-from inventory.templatetags.quantities import kg
+from inventory.templatetags.quantities import bulk
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, listing
 
@@ -57,7 +57,7 @@ def decide(request, form) -> Delivery | None:
 
 def told(delivery: Delivery) -> str:
     """Return the sentence that says what became of a delivery."""
-    facts = {"number": delivery.number, "mass": kg(delivery.net_mg, 3), "source": delivery.source}
+    facts = {"number": delivery.number, "mass": bulk(delivery.net_mg, 3), "source": delivery.source}
     if delivery.refusal:
         return _("%(number)s from %(source)s was refused; it stays on record.") % facts
     received = _("%(mass)s from %(source)s received as %(number)s.") % facts

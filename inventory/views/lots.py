@@ -23,7 +23,7 @@ from inventory.queries.lots import (
 )
 from inventory.queries.postings import lot_history, mass_moved
 from inventory.queries.traces import in_words, make_up_of
-from inventory.templatetags.quantities import kg
+from inventory.templatetags.quantities import bulk
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, listing, paged
 
@@ -147,6 +147,6 @@ def act_on(lot: Lot, heading: str) -> dict:
 
 
 def say(request, sentence, lot, posting, bin=None):
-    mass = kg(mass_moved(posting), 3)
+    mass = bulk(mass_moved(posting), 3)
     facts = {"mass": mass, "lot": lot_label(lot), "bin": bin, "number": posting.number}
     messages.success(request, sentence % facts)

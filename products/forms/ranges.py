@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.masses import format_mass
+from inventory.queries.masses import mass_said
 from products.calculations.ranges import RangeNote
 
 SENTENCES = {
@@ -22,5 +22,5 @@ def sentence_of(note: RangeNote) -> str:
     """Return a range note as a sentence for the operator."""
     written = {"low": f"{note.low:g}", "high": f"{note.high:g}", "value": f"{note.value:.3g}"}
     if note.code == "piece-mass":
-        written = {"value": format_mass(round(note.value))}
+        written = {"value": mass_said(round(note.value))}
     return SENTENCES[note.code] % written

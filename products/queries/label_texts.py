@@ -11,15 +11,13 @@ from functools import cached_property
 
 from django.conf import settings
 from django.db.models import Model
-from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from inventory.models import Bin, Delivery, Form, Lot
 from inventory.queries.bins import fills_of
 from inventory.queries.lots import lot_label
 from inventory.queries.make_ups import Shares, shares_of_lots
-from inventory.templatetags.quantities import kg, mass
+from inventory.templatetags.quantities import bulk, day, mass
 from products.calculations.label_texts import LabelText, Share
 from products.calculations.qr_codes import label_address
 from products.calculations.resin_codes import label_warnings, packaging_code, resin_code
@@ -29,7 +27,6 @@ from products.queries.labels import labels_of, live_labels
 from products.queries.marks import mark_of_shares, symbol_of
 from products.queries.things import BIN, DELIVERY, LOT, PART, Thing
 
-DAY = "j M Y"
 UNMADE = "0" * 12  # stands for the code that a new label will get
 
 
@@ -113,11 +110,6 @@ def blank(**fields) -> LabelText:
     return LabelText(code=UNMADE, address=f"http://localhost/q/{UNMADE}", **fields)
 
 
-def day(moment: datetime) -> str:
-    """Return the day of a moment in the workshop's time zone."""
-    return date_format(timezone.localtime(moment), DAY)
-
-
 def resin_line(mark: str) -> str:
     """Return the resin code as a small line, for things that stay in the workshop."""
     if not mark:
@@ -137,7 +129,7 @@ def bin_text(bin: Bin, held: Inside, on: datetime) -> LabelText:
     """Return the label of a bin: its name, what it holds on the day of the print, its tare."""
     material = held.lot or bin
     empty_mark = bin.polymer.mark if bin.polymer else ""
-    tare = _("Tare %(mass)s") % {"mass": kg(bin.tare_mg)} if bin.tare_mg else ""
+    tare = _("Tare %(mass)s") % {"mass": bulk(bin.tare_mg)} if bin.tare_mg else ""
     return blank(
         kind=_("Bin"),
         title=bin.name,
@@ -182,7 +174,7 @@ def delivery_text(delivery: Delivery, held: Inside, on: datetime) -> LabelText:
         srgb=delivery.colour.srgb,
         strip=held.strip,
         mass_text=mass(delivery.net_mg),
-        date_text=date_format(delivery.delivered_on, DAY),
+        date_text=day(delivery.delivered_on),
         place_text=bin.name if bin else "",
         lines=notes(held, refused, delivery.get_form_display()),
     )

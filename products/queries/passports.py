@@ -132,7 +132,7 @@ class LabelState:
     def sentence(self) -> str:
         """The state in words."""
         if self.since:
-            day = date_format(localtime(self.since), "j F Y")
+            day = date_format(localtime(self.since), "DATE_FORMAT")
             return _("labelled since %(day)s") % {"day": day}
         if self.was_voided:
             return _("its label was taken out of use, and no new one is printed yet")

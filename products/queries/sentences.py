@@ -2,12 +2,10 @@
 
 from datetime import date
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext
 
+from inventory.templatetags.quantities import long_day
 from products.calculations.sentences import TEMPLATES, Sentence, restored
-
-DAY = "j F Y"
 
 
 def said(sentence: str) -> str:
@@ -20,7 +18,7 @@ def said(sentence: str) -> str:
 
 def said_fact(fact) -> str:
     """Return a fact in the reader's language."""
-    return date_format(fact, DAY) if isinstance(fact, date) else str(said(fact))
+    return long_day(fact) if isinstance(fact, date) else str(said(fact))
 
 
 def said_again(text: str, stored: dict | None) -> str:

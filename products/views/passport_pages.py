@@ -5,21 +5,18 @@ from itertools import zip_longest
 
 from django.core.files.storage import default_storage
 from django.urls import reverse
-from django.utils.formats import date_format
 from django.utils.safestring import SafeString
-from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.models import OriginClass
 from inventory.queries.traces import Segment
-from inventory.templatetags.quantities import mass
+from inventory.templatetags.quantities import long_day, public_mass
 from products.calculations.triangles import triangle_svg
 from products.models import Operation, Part, Passport
 from products.queries.passports import LabelState
 from products.queries.sentences import said_again
 
-DAY = "j F Y"
 TRIANGLE_MM = 30
 LETTER_WIDTH = 12  # of the drawing of a mark, whose letters are all as wide
 MILLION = 1_000_000
@@ -40,7 +37,7 @@ def public_page(passport: Passport, newest: Passport, state: LabelState) -> dict
         "code": state.code,
         "address": reverse("scan-code", args=[state.code]),
         "version": passport.version,
-        "issued_on": date_format(localtime(passport.issued_at), DAY),
+        "issued_on": long_day(passport.issued_at),
         "newest": newest.version if newest.version != passport.version else None,
         "subtitle": subtitle(content),
         "mark": spoken_mark(content["mark"]),
@@ -144,9 +141,9 @@ def facts_of(passport: Passport, state: LabelState) -> list[tuple]:
     made, run = content["made"], content["run"]
     where = ", ".join(filter(None, (made["by"], made["place"])))
     return [
-        (_("Mass"), mass(content["mass_mg"])),
+        (_("Mass"), public_mass(content["mass_mg"])),
         (_("Colour"), content["colour"]["name"]),
-        (_("Made"), date_format(date.fromisoformat(made["on"]), DAY)),
+        (_("Made"), long_day(date.fromisoformat(made["on"]))),
         (_("Made by"), where),
         (_("Process"), process_words(run)),
         (_("Label"), state.sentence),

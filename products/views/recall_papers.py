@@ -3,22 +3,16 @@
 import csv
 from io import StringIO
 
-from django.utils.formats import date_format
-from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from inventory.calculations.codes import group_code
-from inventory.calculations.masses import format_mass
 from inventory.models import Recall
 from inventory.queries.lots import lot_label
+from inventory.queries.masses import exact_mass_said
 from inventory.queries.recalls import whereabouts
+from inventory.templatetags.quantities import moment
 from products.calculations.papers import Heading, Table, Text, paper_pdf
 from products.queries.recalls import held_rows, holds_of, rows_of
-
-
-def moment(at) -> str:
-    """Return a moment in the workshop's own time."""
-    return date_format(localtime(at), "j M Y, H:i") if at else ""
 
 
 def recall_csv(recall: Recall) -> str:
@@ -77,7 +71,10 @@ def recall_pdf(recall: Recall) -> bytes:
             [0.17, 0.35, 0.2, 0.16, 0.12],
         ),
         Heading(_("What left the workshop")),
-        Table([_("To"), _("Of it") + "|"], [[each.label, kg(each.mass_mg)] for each in found.gone])
+        Table(
+            [_("To"), _("Of it") + "|"],
+            [[each.label, exact_mass_said(each.mass_mg)] for each in found.gone],
+        )
         if found.gone
         else Text(_("None of it left.")),
         Heading(_("What was stopped")),
@@ -90,16 +87,17 @@ def recall_pdf(recall: Recall) -> bytes:
     return paper_pdf(f"{_('Recall')} {recall.number}", blocks)
 
 
-def kg(mass_mg: int) -> str:
-    """Return a mass in kg to the milligram."""
-    return format_mass(mass_mg, "kg")
-
-
 def written(row) -> list[str]:
     """Return one holder as the cells of a row."""
     holder = row.holder
     share = f"{holder.share * 100:.2f} %"
-    return [row.place, row.name, group_code(holder.lot.code), kg(holder.mass_mg), share]
+    return [
+        row.place,
+        row.name,
+        group_code(holder.lot.code),
+        exact_mass_said(holder.mass_mg),
+        share,
+    ]
 
 
 def stopped(row) -> list[str]:

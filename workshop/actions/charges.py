@@ -13,7 +13,7 @@ from inventory.actions.locks import fresh, lock_lots
 from inventory.actions.lots import all_of
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
-from inventory.calculations.masses import format_mass, split_mass
+from inventory.calculations.masses import split_mass
 from inventory.calculations.weighing import sum_uncertainty
 from inventory.models import Basis, Lot, Mass, Posting, Transfer
 from inventory.queries.blends import (
@@ -23,6 +23,7 @@ from inventory.queries.blends import (
     combined_polymer,
 )
 from inventory.queries.lots import book_mass, lot_label
+from inventory.queries.masses import bulk_said, mass_said
 from products.models import Part
 from workshop.actions.machines import guard_machine, remember_polymer
 from workshop.actions.runs import guard_open, locked_open_run
@@ -226,7 +227,7 @@ def drawn_mass(lot: Lot, remaining: Mass) -> Mass:
         raise refusal(
             "over-book",
             _("The scale shows %(over)s more in %(lot)s than the book; count it first, then load."),
-            over=format_mass(-drawn_mg),
+            over=mass_said(-drawn_mg),
             lot=lot.bin.name if lot.bin else lot_label(lot),
         )
     if drawn_mg == 0:
@@ -241,8 +242,8 @@ def trimmed(mass: Mass, book_mg: int, lot: Lot) -> Mass:
     if (mass.mg - book_mg) * 1000 > 2 * variance**0.5:
         raise refusal(
             "short",
-            _("The book says %(kg)s kg for it; weigh again or take the book's figure."),
-            kg=f"{book_mg / 1_000_000:.3f}",
+            _("The book says %(mass)s for it; weigh again or take the book's figure."),
+            mass=bulk_said(book_mg),
         )
     return Mass(book_mg, mass.basis, mass.scale, mass.uncertainty_ug)
 

@@ -11,6 +11,7 @@ from inventory.actions.locks import fresh, lock_lots
 from inventory.actions.postings import Line, post, reverse_posting
 from inventory.actions.refusals import refusal
 from inventory.models import Basis, Lot, Mass, Posting, Transfer
+from inventory.queries.masses import bulk_said
 from products.models import Design
 from workshop.actions.passports import issue_run_passports
 from workshop.calculations.operations import RULES
@@ -131,11 +132,9 @@ def gap_line(balance: ChargeBalance, act: Act) -> Line | None:
     if not balance.is_within and not act.reason.strip():
         raise refusal(
             "gap",
-            _(
-                "%(gap)s kg are missing and the scales explain only %(allowed)s kg; say where they went."
-            ),
-            gap=f"{balance.gap_mg / 1_000_000:.3f}",
-            allowed=f"{balance.expanded_mg / 1_000_000:.3f}",
+            _("%(gap)s are missing and the scales explain only %(allowed)s; say where they went."),
+            gap=bulk_said(balance.gap_mg),
+            allowed=bulk_said(balance.expanded_mg),
         )
     role = Transfer.Role.DIFFERENCE if balance.is_within else Transfer.Role.LOSS
     return Line(balance.charge.lot, None, Mass(balance.left_mg, Basis.BOOK), role)

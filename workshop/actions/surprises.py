@@ -3,8 +3,8 @@
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.refusals import refusal
-from inventory.calculations.masses import format_mass
 from inventory.models import Mass
+from inventory.queries.masses import mass_said
 from workshop.calculations.surprises import (
     Surprise,
     capacity_surprise,
@@ -52,8 +52,8 @@ def ask_back(found: list[Surprise | None]) -> None:
     if first is None:
         return
     facts = {
-        "value": format_mass(round(first.value_mg)),
-        "expected": format_mass(round(first.expected_mg)),
+        "value": mass_said(round(first.value_mg)),
+        "expected": mass_said(round(first.expected_mg)),
         "factor": first.factor,
     }
     slipped = TOO_MUCH if first.is_above else TOO_LITTLE

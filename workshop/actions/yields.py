@@ -16,6 +16,7 @@ from inventory.actions.refusals import refusal
 from inventory.calculations.masses import split_mass
 from inventory.models import Bin, Lot, Mass, Material, OriginClass, Posting, Transfer
 from inventory.queries.lots import open_lot_in
+from inventory.queries.masses import bulk_said
 from products.actions.parts import write_parts
 from products.models import Design
 from workshop.actions.runs import locked_open_run
@@ -232,6 +233,6 @@ def guard_surplus(charge: Charge, outcome: Outcome) -> None:
     if nothing_to_book or gained_mg > 2 * variance**0.5:
         raise refusal(
             "short",
-            _("The charge holds only %(kg)s kg more; weigh again, or load what is missing."),
-            kg=f"{charge.lot.held_mg / 1_000_000:.3f}",
+            _("The charge holds only %(mass)s more; weigh again, or load what is missing."),
+            mass=bulk_said(charge.lot.held_mg),
         )

@@ -5,9 +5,9 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from inventory.calculations.fingerprints import fingerprint
-from inventory.calculations.masses import format_mass
 from inventory.forms.fields import GROSS, NET, WeighedForm
 from inventory.models import Lot, Mass
+from inventory.queries.masses import typed_mass
 from inventory.templatetags.quantities import mass as written
 from products.models import Part
 from workshop.actions.charges import Portion
@@ -33,7 +33,7 @@ class LoadForm(ConfirmedMixin, WeighedForm):
     def __init__(self, *args, lot: Lot, **options):
         self.lot = lot
         if lot.bin and lot.bin.tare_mg:
-            first = {"tare": format_mass(lot.bin.tare_mg)}
+            first = {"tare": typed_mass(lot.bin.tare_mg)}
             options["initial"] = first | options.get("initial", {})
         super().__init__(*args, **options)
         self.use_required_attribute = False  # or the browser would stop "load all"

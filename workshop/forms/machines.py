@@ -21,7 +21,7 @@ class MachineForm(ActForm):
     capacity_mg = MassField(
         label=_("Takes at once"),
         required=False,
-        help_text=_("kg: hopper and barrel, frame or batch. A load above it is asked back."),
+        help_text=_("Hopper and barrel, frame or batch. A load above it is asked back."),
     )
     note = forms.CharField(
         label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 3})
@@ -64,7 +64,7 @@ class ToolingForm(ActForm):
     capacity_mg = MassField(
         label=_("Takes at once"),
         required=False,
-        help_text=_("kg: what a frame or mould holds. A load above it is asked back."),
+        help_text=_("What a frame or mould holds. A load above it is asked back."),
     )
     note = forms.CharField(
         label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 3})

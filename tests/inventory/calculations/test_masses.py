@@ -1,3 +1,4 @@
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -12,8 +13,12 @@ from inventory.calculations.masses import (
     split_mass,
 )
 
+NIST_KG_PER_POUND = Fraction(
+    "0.45359237"
+)  # NIST SP 811 (2008), Appendix B.8, pound (avoirdupois): exact
+pounds = st.sampled_from(["lb", "oz"])
 REASONS = {"not-a-number", "too-fine", "not-positive", "too-large"}
-units = st.sampled_from(["mg", "g", "kg"])
+units = st.sampled_from(["mg", "g", "kg"])  # exact
 masses = st.integers(1, LARGEST_MG)
 weights = st.lists(
     st.one_of(
@@ -31,6 +36,13 @@ weights = st.lists(
         ("2.5", "kg", 2_500_000),
         ("2,5", "kg", 2_500_000),
         ("1,234", "kg", 1_234_000),  # a comma is a decimal mark, never a thousands mark
+        ("1,500", "kg", 1_500_000),
+        ("1 lb 3 oz", "kg", 538_641),
+        ("1lb3.5oz", "lb", 552_816),
+        ("12 oz", "lb", 340_194),
+        ("2.5 lb", "kg", 1_133_981),
+        ("2,5", "lb", 1_133_981),
+        ("1", "oz", 28_350),
         (",5", "g", 500),
         ("12.", "g", 12_000),
         ("  7 ", "mg", 7),
@@ -65,7 +77,12 @@ def test_reads_a_typed_mass(text, unit, mass_mg):
         ("1.234,5", "kg", "not-a-number"),
         ("1,2,3", "kg", "not-a-number"),
         ("12 5", "kg", "not-a-number"),  # a lost decimal mark, not a group of three
-        ("2 lb", "kg", "not-a-number"),
+        ("2 lb 16 oz", "kg", "not-a-number"),  # a slip: 16 oz are another pound
+        ("1.5 lb 3 oz", "kg", "not-a-number"),
+        ("2 lb 3 kg", "kg", "not-a-number"),
+        ("2 st", "kg", "not-a-number"),
+        ("0.000001", "lb", "too-fine"),
+        ("220462.262186", "lb", "too-large"),
         ("2 Mg", "kg", "not-a-number"),  # a megagram is a tonne
         ("\u0661\u0662", "kg", "not-a-number"),  # digits of another script
         ("9" * 41, "mg", "not-a-number"),
@@ -77,7 +94,7 @@ def test_reads_a_typed_mass(text, unit, mass_mg):
         ("-2", "kg", "not-positive"),
         ("\u22122", "kg", "not-positive"),  # minus sign as typeset
         ("100000.000001", "kg", "too-large"),
-        ("2", "lb", "unknown-unit"),
+        ("2", "st", "unknown-unit"),
     ],
 )
 def test_refuses_with_one_word(text, unit, reason):
@@ -93,7 +110,7 @@ def answer(text, unit):
         return refusal.args[0]
 
 
-@given(st.text(st.sampled_from("0123456789.,+-eE gkm\u2009\u2212x"), max_size=45), units)
+@given(st.text(st.sampled_from("0123456789.,+-eE gkmlboz\u2009\u2212x"), max_size=45), units)
 def test_any_text_is_a_mass_or_a_known_reason(text, unit):
     given_back = answer(text, unit)
     assert given_back in REASONS or 1 <= given_back <= LARGEST_MG
@@ -102,6 +119,32 @@ def test_any_text_is_a_mass_or_a_known_reason(text, unit):
 @given(masses, st.one_of(st.none(), units), units)
 def test_a_written_mass_is_read_back(mass_mg, written_in, read_as):
     assert parse_mass(format_mass(mass_mg, written_in), read_as) == mass_mg
+
+
+@given(masses, pounds)
+def test_a_mass_written_in_pounds_or_ounces_is_read_back_to_the_milligram(mass_mg, written_in):
+    assert parse_mass(format_mass(mass_mg, written_in), "kg") == mass_mg
+
+
+@given(masses, pounds)
+def test_no_mass_in_pounds_needs_more_than_six_decimals(mass_mg, written_in):
+    assert len(format_mass(mass_mg, written_in).split()[0].partition(".")[2]) <= 6
+
+
+@given(st.decimals("0.001", 220_000, places=3))
+def test_a_mass_typed_in_pounds_is_stored_to_half_a_milligram(pounds_typed):
+    exact_mg = Fraction(pounds_typed) * NIST_KG_PER_POUND * 1_000_000
+    assert abs(parse_mass(str(pounds_typed), "lb") - exact_mg) <= Fraction(1, 2)
+
+
+def test_an_ounce_is_a_sixteenth_of_a_pound():
+    """NIST SP 811 (2008), Appendix B.8: 1 oz (avoirdupois) = 28.349 523 g to seven digits."""
+    assert MG_PER_UNIT["oz"] * 16 == MG_PER_UNIT["lb"] == NIST_KG_PER_POUND * 1_000_000
+    assert round(MG_PER_UNIT["oz"] / 1000, 6) == Decimal("28.349523")
+
+
+def test_what_was_typed_in_ounces_is_shown_as_it_was_typed():
+    assert format_mass(parse_mass("12 oz", "lb"), "oz") == "12 oz"
 
 
 @given(st.integers(-(10**15), 10**15), units)

@@ -1,17 +1,21 @@
 """How masses, shares, codes and marks are written on pages."""
 
+from datetime import UTC, datetime
 from fractions import Fraction
 
 import pytest
 from django.utils import translation
 
 from inventory.templatetags.quantities import (
+    bulk,
+    clock,
     code_groups,
+    day,
     exact_mass,
-    grams,
     kg,
     mark,
     mass,
+    moment,
     percent,
 )
 
@@ -47,22 +51,70 @@ def test_a_negative_mass_has_a_true_minus_sign():
     assert mass(-2_500_000) == f"\u22122.5{NBSP}kg"
 
 
-@pytest.mark.parametrize("write", [mass, exact_mass, kg, grams])
+@pytest.mark.parametrize("write", [mass, exact_mass, kg, bulk])
 @pytest.mark.parametrize("missing", [None, ""])
 def test_a_missing_mass_is_a_dash(write, missing):
     assert write(missing) == "\u2013"
 
 
 def test_kg_leaves_out_zeros_at_the_end():
-    assert kg(12_340_000) == f"12.34{NBSP}kg"
+    assert bulk(12_340_000) == f"12.34{NBSP}kg"
 
 
 def test_kg_with_places_lines_up_in_a_column():
-    assert kg(12_340_000, 3) == f"12.340{NBSP}kg"
+    assert bulk(12_340_000, 3) == f"12.340{NBSP}kg"
 
 
-def test_grams_are_exact():
-    assert grams(1_234_567) == f"1,234.567{NBSP}g"
+@pytest.mark.parametrize(
+    ("mass_mg", "written"),
+    [
+        (1_133_981, "2.5 lb"),
+        (1_000_000, "2.205 lb"),
+        (340_194, "12 oz"),
+        (12, "0.00042 oz"),
+        (0, "0 lb"),
+        (453_592, "16 oz"),
+    ],
+)
+def test_a_workshop_in_pounds_reads_pounds_and_ounces(settings, mass_mg, written):
+    settings.MASS_UNITS = "imperial"
+    assert mass(mass_mg) == written.replace(" ", NBSP)
+
+
+def test_a_column_in_pounds_lines_up(settings):
+    settings.MASS_UNITS = "imperial"
+    assert bulk(12_340_000, 3) == f"27.205{NBSP}lb"
+
+
+def test_kg_stay_kg_in_a_workshop_in_pounds(settings):
+    settings.MASS_UNITS = "imperial"
+    assert kg(12_340_000) == f"12.34{NBSP}kg"
+
+
+AT = datetime(2026, 3, 4, 17, 5, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("language", "written"),
+    [
+        ("en-gb", ["4 Mar 2026", "4 Mar 2026, 17:05", "17:05"]),
+        ("de", ["04.03.2026", "04.03.2026 17:05", "17:05"]),
+        ("en-us", ["03/04/2026", "03/04/2026 5:05 p.m.", "5:05 p.m."]),
+    ],
+)
+def test_days_and_times_stand_in_the_formats_of_the_language(language, written):
+    """Unicode CLDR 44 writes dd.MM.y in German and M/d/yy, h:mm a in American English (from memory)."""
+    with translation.override(language):
+        assert [day(AT), moment(AT), clock(AT)] == written
+
+
+def test_a_missing_moment_is_empty():
+    assert moment(None) == ""
+
+
+def test_shares_have_the_decimal_mark_of_the_language():
+    with translation.override("de"):
+        assert percent(0.123) == f"12,3{NBSP}%"
 
 
 def test_the_decimal_mark_follows_the_language():
