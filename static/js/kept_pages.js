@@ -112,12 +112,21 @@ async function asSeen(response) {
   return new Response(text, { headers });
 }
 
+// Where a scanned code leads, without asking the server.
+async function scanned(url) {
+  const typed = decodeURIComponent(url.pathname.slice(scanPage.length)) || url.searchParams.get("code") || "";
+  const thing = typed && (await thingCalled(typed));
+  return thing ? Response.redirect(new URL(thing.page, url.origin), 302) : null;
+}
+
+async function withoutNetwork(url) {
+  const isScan = url.pathname.startsWith(scanPage) && url.href !== url.origin + scanPage;
+  if (isScan) return scanned(url);
+  const kept = await keptPage(url);
+  return kept ? asSeen(kept) : null;
+}
+
 async function unseen(url) {
-  if (url.pathname.startsWith(scanPage)) {
-    const typed = decodeURIComponent(url.pathname.slice(scanPage.length)) || url.searchParams.get("code") || "";
-    const thing = await thingCalled(typed);
-    if (thing) return Response.redirect(new URL(thing.page, url.origin), 302);
-  }
   const page = await keptPage(new URL(offlinePage, url.origin));
   return page ? asSeen(page) : Response.error();
 }
@@ -125,16 +134,16 @@ async function unseen(url) {
 async function shown(event) {
   const url = new URL(event.request.url);
   const network = fetch(event.request);
-  const isScan = url.pathname.startsWith(scanPage) && url.href !== url.origin + scanPage;
-  const kept = isScan ? null : await keptPage(url);
-  const late = kept ? pause(PATIENCE_MS).then(() => null) : new Promise(() => {});
+  network.catch(() => {}); // seen to below
+  const spare = await withoutNetwork(url);
+  const late = spare ? pause(PATIENCE_MS).then(() => null) : new Promise(() => {});
   try {
     const answer = await Promise.race([network, late]);
-    if (!answer || (kept && AWAY.includes(answer.status))) return asSeen(kept);
+    if (!answer || (spare && AWAY.includes(answer.status))) return spare;
     if (answer.type !== "opaqueredirect") event.waitUntil(seenNow(url, answer.clone()));
     return answer;
   } catch {
-    return kept ? asSeen(kept) : unseen(url);
+    return spare ?? unseen(url);
   }
 }
 

@@ -161,7 +161,7 @@ async function sendAll(renew, live) {
     await settle(entry, result, mode);
     if (isLive) answer = result;
     if (["away", "signed-out", "other-person", "fault"].includes(result.kind)) return result;
-    if (result.kind === "refused") things.forEach((each) => held.add(each));
+    if (["refused", "page"].includes(result.kind)) things.forEach((each) => held.add(each));
   }
   return live ? answer : { kind: "through" };
 }

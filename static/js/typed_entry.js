@@ -2,6 +2,7 @@
 import { newKey } from "./queue.js";
 import { now } from "./sending.js";
 
+const MASSES = ["mass", "gross", "net"];
 const NOT_SHOWN = ["hidden", "submit", "button", "image", "reset"];
 
 // A form that becomes an act: it is sent once and carries the act's key.
@@ -41,7 +42,8 @@ function valueOf(control) {
 
 // The fields in words, for the list of what waits.
 function inWords(form) {
-  const shown = [...form.elements].filter((control) => control.name && !NOT_SHOWN.includes(control.type));
+  const isSeen = (control) => control.offsetParent || control.closest("details:not([open])");
+  const shown = [...form.elements].filter((control) => control.name && isSeen(control) && !NOT_SHOWN.includes(control.type));
   return shown.map((control) => [labelOf(control), valueOf(control)]).filter(([label, value]) => label && value);
 }
 
@@ -111,6 +113,10 @@ export function fillIn(form, entry) {
 // stayed in its box would be sent twice.
 export function empty(form) {
   form.reset();
-  for (const control of form.elements) if (control.dataset.unit) control.value = "";
+  for (const control of form.elements) {
+    if (!MASSES.includes(control.name)) continue;
+    control.value = "";
+    control.dispatchEvent(new Event("input", { bubbles: true }));
+  }
   renewKeys();
 }

@@ -44,6 +44,7 @@ async function refresh() {
   const isSignedOut = !person || strip.dataset.network === "signed-out";
   count.querySelector("[data-slot=signed-out]").textContent = isSignedOut ? words.saySignIn : "";
   count.hidden = !found.length;
+  strip.toggleAttribute("data-is-waiting", found.length > refused);
   strip.hidden = !found.length && !seenAt;
   if (list.open) await fillList();
 }
@@ -109,6 +110,7 @@ async function sendLive(form, entry) {
 // A form that is sent
 
 async function onTyped(form, submitter) {
+  form.inert = true; // what is on its way is not changed under it
   const before = form.dataset.corrects ? await entryAt(Number(form.dataset.corrects)) : null;
   const entry = entryOf(form, submitter, { person, before });
   try {
@@ -145,6 +147,7 @@ function sendPlainly(form, submitter) {
     const extra = Object.assign(document.createElement("input"), { type: "hidden" });
     form.append(Object.assign(extra, { name: submitter.name, value: submitter.value }));
   }
+  history.replaceState(null, "", location.pathname + location.search); // its answer is no correction to open anew
   HTMLFormElement.prototype.submit.call(form);
 }
 
@@ -159,6 +162,7 @@ function sayKept(form, submitter, { kind }) {
 }
 
 function release(form) {
+  form.inert = false;
   form.dispatchEvent(new CustomEvent("entry:answered", { bubbles: true }));
 }
 
@@ -194,13 +198,17 @@ async function openCorrection() {
   showRefusal(form, entry);
 }
 
-// A correction that was refused as well: the page that answered it, and only that one, goes on with it.
-function goOnCorrecting() {
+// A correction that was refused as well: the page that answered it, and only that one, goes on with
+// it. From any other page nobody can tell what became of it; sent again, it will be said.
+async function goOnCorrecting() {
   const [order, page] = (stored("sessionStorage", CORRECTING) ?? "").split(" ");
   stored("sessionStorage", CORRECTING, "");
-  const isAnswer = page === location.pathname + location.search && document.querySelector(".form-errors");
+  if (!order) return;
+  const isAnswer = page === location.pathname + location.search && document.querySelector("main .form-errors, main .errorlist");
   const form = isAnswer && actForms()[0];
+  const entry = await entryAt(Number(order)).catch(() => null);
   if (form) form.dataset.corrects = order;
+  else if (entry) await put({ ...entry, state: "waiting" });
 }
 
 // The pages that are kept
@@ -220,6 +228,18 @@ document.addEventListener("submit", (event) => {
   onTyped(event.target, event.submitter);
 });
 
+// What the page itself sends in the background must not overtake what waits; a script that hears that
+// the network took nothing hands its form over to be sent from here.
+document.addEventListener("htmx:beforeRequest", (event) => {
+  const form = event.detail.elt;
+  if (!form.matches("form") || !isAct(form) || !(seemsDead() || strip.hasAttribute("data-is-waiting"))) return;
+  event.preventDefault();
+  form.dispatchEvent(new CustomEvent("htmx:sendError", { bubbles: true, detail: { elt: form } }));
+});
+for (const kind of ["htmx:sendError", "htmx:timeout"]) {
+  document.addEventListener(kind, () => stored("sessionStorage", AWAY_AT, Date.now()));
+}
+
 strip.addEventListener("click", (event) => {
   if (!event.target.closest("[data-waiting-count]")) return;
   fillList().then(openList);
@@ -235,6 +255,7 @@ others?.addEventListener("message", refresh);
 window.addEventListener("online", () => wake({ isFresh: true }));
 window.addEventListener("pageshow", (event) => {
   if (event.persisted) renewKeys();
+  for (const form of actForms()) form.inert = false;
   refresh().then(() => wake({ isFresh: true }));
 });
 document.addEventListener("visibilitychange", () => {
@@ -246,5 +267,4 @@ sendWith(strip.dataset.who);
 startList(list, { person, zone, changed: () => changed().then(() => wake({ isFresh: true })) });
 if (seenAt) renewKeys();
 showSeen();
-goOnCorrecting();
-openCorrection();
+goOnCorrecting().then(openCorrection).then(() => wake());

@@ -43,8 +43,9 @@ function obstacles(found) {
 
 export function reasons(entry) {
   const { detail, code, fields } = entry.why ?? {};
-  const whole = code === "fault" ? say("sayFault") : detail;
-  return [whole, ...Object.values(fields ?? {}).flat()].filter(Boolean);
+  const whole = code === "fault" ? say("sayFault") : (detail ?? "");
+  const others = Object.values(fields ?? {}).flat().filter((sentence) => !whole.includes(sentence));
+  return [whole, ...others].filter(Boolean);
 }
 
 export function listItem(text) {
@@ -66,6 +67,7 @@ function entryPiece(entry, obstacle) {
   piece.dataset.state = entry.state;
   slot(piece, "title").textContent = entry.title;
   slot(piece, "about").textContent = entry.about;
+  slot(piece, "about").hidden = !entry.about;
   slot(piece, "button").textContent = entry.button;
   slot(piece, "typed").textContent = say("sayTyped", { time: clock(entry.typedAt), person: entry.person });
   slot(piece, "obstacle").textContent = say(obstacle, { person: entry.person });
@@ -78,7 +80,7 @@ function entryPiece(entry, obstacle) {
 }
 
 function linePiece(line) {
-  const words = line.said || [line.title, line.button].filter(Boolean).join(": ");
+  const words = line.said || [line.title, line.button, line.typed].filter(Boolean).join(" · ");
   const sentence = line.event === "dropped" ? say("sayDropped", { what: words }) : words;
   return listItem(`${clock(line.at)} · ${sentence}`);
 }
@@ -92,6 +94,7 @@ export async function fillList() {
   shownState = state;
   slot(dialog, "entries").replaceChildren(...found.map((entry, at) => entryPiece(entry, why[at])));
   slot(dialog, "none").hidden = found.length > 0;
+  dialog.querySelector("button[name=send]").hidden = !found.length;
   slot(dialog, "lines").replaceChildren(...past.map(linePiece));
   slot(dialog, "past").hidden = !past.length;
 }
@@ -120,7 +123,8 @@ async function drop(entry) {
   const still = await entryAt(entry.order);
   if (still?.state === "refused") {
     await remove(entry.order);
-    await writeLine({ at: Date.now(), title: entry.title, button: entry.button, event: "dropped" });
+    const typed = entry.words.map((pair) => pair.join(" ")).join(", ");
+    await writeLine({ at: Date.now(), title: entry.title, button: entry.button, typed, event: "dropped" });
   }
   afterwards();
 }

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 PICTURES = Path(__file__).parents[2] / "build" / "screenshots"
 
@@ -27,6 +27,7 @@ class Tablet:
     def tap(self, name: str, role: str = "button") -> None:
         """Tap a button, or a link, by what is written on it, and look at where that leads."""
         self.page.get_by_role(role, name=name, exact=True).first.click()
+        expect(self.page.locator("form[data-sent]")).to_have_count(0, timeout=20_000)
         self.page.wait_for_load_state()
         self.look(name)
 

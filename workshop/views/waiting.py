@@ -16,7 +16,6 @@ from django.core.exceptions import NON_FIELD_ERRORS
 from django.http import JsonResponse
 from django.middleware.csrf import get_token
 from django.utils import timezone
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.csrf import csrf_failure
 from django.views.decorators.cache import never_cache
@@ -108,8 +107,8 @@ def refusal_of(response) -> JsonResponse:
         status = response.status_code if response.status_code >= BAD_REQUEST else REFUSED
         return refused(status, code, sentence)
     fields = {name: [str(each) for each in form.errors[name]] for name in form.errors}
-    whole = " ".join(fields.pop(NON_FIELD_ERRORS, []))
-    sentence = whole or _("Mend the marked fields and send it again.")
+    whole = fields.pop(NON_FIELD_ERRORS, []) or [text for name in fields for text in fields[name]]
+    sentence = " ".join(whole)
     return refused(REFUSED, codes_of(form)[0], sentence, fields)
 
 
