@@ -22,7 +22,7 @@ export function renewKeys() {
 }
 
 function textOf(element) {
-  return element?.textContent.replace(/\s+/g, " ").trim() ?? "";
+  return element ? (element.innerText || element.textContent).replace(/\s+/g, " ").trim() : "";
 }
 
 function labelOf(control) {
