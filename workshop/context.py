@@ -6,6 +6,7 @@ from inventory.queries.access import may
 from workshop.queries.scans import SPOT_NAMES
 from workshop.views.recent_scans import recent_scans
 
+FETCHED_AHEAD = "X-Fetched-Ahead"
 RUN_STAGES = {
     "workshop:run-load": "load",
     "workshop:run-carry": "load",
@@ -23,6 +24,11 @@ def workshop_facts(request):
         "may_set_pins": lambda: may(request.user, "pin.set"),
         "may_set_own_pin": lambda: may(request.user, "pin.own"),
     }
+
+
+def messages_for_eyes(request):
+    """Leave messages for the page that somebody sees: what the worker fetches ahead would use them up."""
+    return {"messages": ()} if request.headers.get(FETCHED_AHEAD) else {}
 
 
 def scan_box(request):

@@ -85,6 +85,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "workshop.context.messages_for_eyes",
                 "workshop.context.workshop_facts",
                 "workshop.context.scan_box",
             ],

@@ -184,7 +184,8 @@ async function text(cache, url) {
   const kept = await cache.match(url.href);
   if (kept && Date.now() - Date.parse(kept.headers.get("X-Seen-At")) < PAGE_EVERY_MS) return kept.text();
   await pause(BREATH_MS);
-  return keep(url, await fetch(url.href, { credentials: "same-origin", priority: "low" }));
+  const headers = { "X-Fetched-Ahead": "yes" }; // or it would use up what the next page is to say
+  return keep(url, await fetch(url.href, { credentials: "same-origin", priority: "low", headers }));
 }
 
 async function keepThing(cache, root) {

@@ -66,3 +66,13 @@ def test_a_page_for_nobody_says_so():
 def test_the_page_for_what_was_not_seen_leads_to_open_runs(floor, operator):
     run = make_run(operator)
     assert run.get_absolute_url() in floor.get(reverse("offline")).content.decode()
+
+
+def test_what_is_fetched_ahead_leaves_the_message_for_the_page_that_is_seen(floor, operator, key):
+    _bin, lot = make_full_bin(operator)
+    floor.post(reverse("inventory:lot-hold", args=[lot.code]), {"key": key, "reason": "smells"})
+    home = reverse("home")
+    assert (
+        "messages-item" not in floor.get(home, headers={"X-Fetched-Ahead": "yes"}).content.decode()
+    )
+    assert "messages-item" in floor.get(home).content.decode()
