@@ -49,6 +49,10 @@ ACTS = {
     "run.yield": FLOOR,
     "scale.edit": DESK,
     "source.edit": FLOOR,
+    "visit.abandon": FLOOR,
+    "visit.make": FLOOR,
+    "visit.settle": FLOOR,
+    "visit.start": FLOOR,
 }
 
 

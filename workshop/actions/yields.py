@@ -13,6 +13,7 @@ from inventory.actions.locks import lock_bins, lock_lots, lock_with_fill
 from inventory.actions.lots import pass_holds_on
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
+from inventory.calculations.codes import new_code
 from inventory.calculations.masses import split_mass
 from inventory.models import Bin, Lot, Mass, Material, OriginClass, Posting, Transfer
 from inventory.queries.lots import open_lot_in
@@ -30,22 +31,27 @@ MOST_PIECES = 500
 
 @dataclass(frozen=True)
 class Outcome:
-    """One thing weighed out of a charge; mass in total. Without a bin, what is not a part is disposed of."""
+    """One thing weighed out of a charge; mass in total. Without a bin, what is not a part is disposed of.
+
+    Parts may have codes that were given before, one for each lot.
+    """
 
     kind: str
     mass: Mass
     pieces: int = 0
     bin: Bin | None = None
+    codes: tuple[str, ...] = ()
 
     def plain(self) -> dict:
         """Return what a fingerprint needs of it."""
         bin_code = self.bin.code if self.bin else None
-        return {
+        plain = {
             "kind": str(self.kind),
             "mass": self.mass.plain(),
             "pieces": self.pieces,
             "bin": bin_code,
         }
+        return plain | ({"codes": list(self.codes)} if self.codes else {})
 
 
 @transaction.atomic
@@ -151,7 +157,9 @@ def places(run: Run, charge: Charge, outcome: Outcome, act: Act) -> tuple[list, 
     if outcome.kind == Yield.Kind.PART:
         charge.lot = lock_lots(lot)[0]
         counts = pieces_by_lot(run.design, outcome.pieces)
-        return [part_lot(run.design, charge.lot, act) for _count in counts], []
+        codes = outcome.codes or [new_code() for _count in counts]
+        lots = zip(counts, codes, strict=True)
+        return [part_lot(run.design, charge.lot, act, code) for _count, code in lots], []
     if outcome.bin is None:
         charge.lot = lock_lots(lot)[0]
         return [None], []
@@ -174,9 +182,10 @@ def pieces_by_lot(design: Design, pieces: int) -> list[int]:
     return [1] * pieces if design.tracked == Design.Tracking.PIECE else [pieces]
 
 
-def part_lot(design: Design, charged: Lot, act: Act) -> Lot:
+def part_lot(design: Design, charged: Lot, act: Act, code: str) -> Lot:
     """Return the unsaved lot of a part made from a charge."""
     return Lot(
+        code=code,
         kind=Lot.Kind.PART,
         polymer=charged.polymer,
         colour=charged.colour,

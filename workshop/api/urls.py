@@ -18,6 +18,7 @@ from workshop.api import (
     schemas,
     steps,
     tokens,
+    visits,
     yields,
 )
 
@@ -56,5 +57,17 @@ urlpatterns = [
     path("scan-frames/", scan_photos.ScanFrames.as_view(), name="scan-frames"),
     path("scan-photos/", scan_photos.ScanPhotos.as_view(), name="scan-photos"),
     path("tooling/", machines.AllTooling.as_view(), name="tooling"),
+    path("visits/", visits.Visits.as_view(), name="visits"),
+    path("visits/<int:id>/", visits.OneVisit.as_view(), name="visit"),
+    path("visits/<int:id>/abandon/", visits.Abandon.as_view(), name="visit-abandon"),
+    path("visits/<int:id>/settle/", visits.Settle.as_view(), name="visit-settle"),
+    path("visits/<int:id>/pieces/", visits.StartPiece.as_view(), name="visit-pieces"),
+    path("visits/<int:id>/pieces/end/", visits.EndPiece.as_view(), name="visit-piece-end"),
+    path("visits/<int:id>/pieces/undo/", visits.UndoStart.as_view(), name="visit-piece-undo"),
+    path(
+        "visits/<int:id>/pieces/<str:code>/label/",
+        visits.PieceLabel.as_view(),
+        name="visit-piece-label",
+    ),
     re_path(r"", schemas.Nowhere.as_view(), name="nowhere"),
 ]

@@ -14,6 +14,7 @@ from products.models import Part
 from products.queries.labels import thing_of
 from workshop.calculations.scans import plain_scan
 from workshop.models import Charge, Run
+from workshop.queries.visits import piece_coded
 
 NUMBER = re.compile(r"([RDP])[- ]?(?=[OIL]*[0-9])([0-9OIL]{1,9})", re.IGNORECASE)
 NUMBERED = {"R": Run, "D": Delivery, "P": Posting}
@@ -91,7 +92,7 @@ def coded_thing(name: str):
     if lot := Lot.objects.filter(code=code).first():
         charge = Charge.objects.filter(lot=lot).select_related("run").first()
         return charge.run if charge else lot
-    return Delivery.objects.filter(code=code).first() or thing_of(code)
+    return Delivery.objects.filter(code=code).first() or thing_of(code) or piece_coded(code)
 
 
 def thing_found(text: str):

@@ -16,7 +16,7 @@ from products.models import Part
 from products.queries.labels import label_called
 from workshop.calculations.operations import RULES, form_of_yield
 from workshop.calculations.scans import foreign_kind, host_of
-from workshop.models import Run
+from workshop.models import Piece, Run
 from workshop.queries.codes import scanned_text, thing_called
 from workshop.queries.runs import balances, current_charge, stage_of
 
@@ -26,6 +26,7 @@ KINDS = {
     Delivery: ("delivery", gettext_lazy("a delivery")),
     Part: ("part", gettext_lazy("a part")),
     Run: ("run", gettext_lazy("a run")),
+    Piece: ("piece", gettext_lazy("a piece of a visit")),
     Posting: ("posting", gettext_lazy("a posting")),
 }
 WORDS = dict(KINDS.values())

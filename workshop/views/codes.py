@@ -15,7 +15,7 @@ from inventory.views.access import page
 from products.models import Label, Part
 from products.queries.labels import label_called, row_of, thing_on
 from products.views.passports import passport_answer, uncached
-from workshop.models import Run
+from workshop.models import Piece, Run
 from workshop.queries.codes import scanned_text, thing_called, thing_found
 from workshop.queries.scans import foreign_sentence, meaning_of, spot_of
 from workshop.views.recent_scans import remember_scan
@@ -70,6 +70,8 @@ def for_anyone(request, typed: str, void: Label | None) -> HttpResponse:
     if thing is None:
         context = {"typed": typed, "length": LENGTH}
         return answered(request, "workshop/codes/lost.html", context, 404 if typed else 200)
+    if isinstance(thing, Piece):
+        return answered(request, "workshop/codes/piece.html", {"piece": thing})
     if not isinstance(thing, Part):
         return answered(request, "workshop/codes/label.html", {"what": word_for(thing)})
     if not thing.lot.in_mg:
