@@ -17,7 +17,7 @@ def visit_list() -> QuerySet[Visit]:
     """Return every visit with all that a list row prints."""
     made = Count("pieces", filter=Q(pieces__ended_at__isnull=False))
     related = ("design", "machine__last_polymer", "run", "started_by", "ended_by")
-    return Visit.objects.select_related(*related).annotate(made=made)
+    return Visit.objects.select_related(*related).annotate(made=made).order_by("-id")
 
 
 def visit_designs() -> QuerySet[Design]:
