@@ -11,7 +11,7 @@ DEMO := WORKSHOP_NAME="Demo workshop (invented)" WORKSHOP_PLACE="Invented town, 
 	MEDIA_ROOT=$(CURDIR)/.demo/media DATABASE_URL=$(DEMO_URL)
 
 .DEFAULT_GOAL := help
-.PHONY: help demo demo-data test lint bench histories lock clean
+.PHONY: help demo demo-data test lint words bench histories lock clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 14
@@ -46,6 +46,13 @@ lint: $(VENV)/.dev ## check style, imports, templates
 	$(VENV)/bin/ruff check .
 	$(VENV)/bin/lint-imports
 	$(VENV)/bin/djlint templates --lint --quiet
+
+words: $(VENV)/.runtime ## collect the words to translate and compile what is translated: make words LOCALE=de
+	@command -v xgettext >/dev/null && command -v msgmerge >/dev/null || { echo "xgettext is missing: install the package gettext"; exit 1; }
+	@test -n "$(LOCALE)" || { echo "Name a language: make words LOCALE=de"; exit 1; }
+	@mkdir -p locale
+	$(PY) manage.py makemessages --locale $(LOCALE) --ignore $(VENV) --ignore build --ignore staticfiles --ignore tests --no-location
+	$(PY) manage.py compile_words
 
 bench: $(VENV)/.dev ## measure 1,000 labels, then a ledger of a million transfers on SQLite and PostgreSQL
 	$(PY) -m tests.benchmarks.labels; labels=$$?; $(PY) -m tests.benchmarks.run $(ARGS) && exit $$labels
