@@ -4,7 +4,6 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.masses import format_mass
 from inventory.forms.fields import ActForm, BinField, MassField
 from inventory.models import Lot, Mass, Scale
 from workshop.actions.settlements import Drawn
@@ -90,7 +89,7 @@ class DrawnForm(forms.Form):
     def __init__(self, *args, lot: Lot, **options):
         self.lot = lot
         if lot.bin.tare_mg:
-            options["initial"] = {"tare": format_mass(lot.bin.tare_mg)}
+            options["initial"] = {"tare": lot.bin.tare_mg}
         super().__init__(*args, prefix=lot.code, **options)
 
     def clean(self):
