@@ -23,7 +23,8 @@ FAULTS = """
     const label = node.closest("label");
     return ["INPUT"].includes(node.tagName) && ["radio", "checkbox"].includes(node.type) ? label ?? node : node;
   };
-  const all = "a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']:not(.table-frame)";
+  const all = "a[href], button, input:not([type=hidden]), select, textarea, summary, " +
+    "[tabindex='0']:not(.table-frame)";
   const targets = [...new Set([...document.querySelectorAll(all)].filter(isSeen).map(boxed))]
     .filter((node) => isSeen(node) && !isInText(node) && !node.matches("[role=region]"))
     .filter((node) => !node.matches("input, select, textarea") || node.type !== "hidden");
@@ -39,14 +40,16 @@ FAULTS = """
       if (node.contains(other) || other.contains(node) || fixed(node) !== fixed(other)) continue;
       const across = Math.max(room.left - next.right, next.left - room.right);
       const down = Math.max(room.top - next.bottom, next.top - room.bottom);
-      if (Math.max(across, down) < gap - 0.5) faults.push(`close ${Math.round(Math.max(across, down))}: ${told(node)} and ${told(other)}`);
+      const apart = Math.max(across, down);
+      if (apart < gap - 0.5) faults.push(`close ${Math.round(apart)}: ${told(node)} and ${told(other)}`);
     }
   }
   const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   const small = new Set();
   while (walk.nextNode()) {
     const node = walk.currentNode.parentElement;
-    if (!walk.currentNode.textContent.trim() || !isSeen(node) || node.closest("svg, script, style, option")) continue;
+    if (!walk.currentNode.textContent.trim() || !isSeen(node)) continue;
+    if (node.closest("svg, script, style, option")) continue;
     const size = parseFloat(getComputedStyle(node).fontSize);
     if (size < text - 0.1) small.add(`text of ${size}: ${told(node)}`);
   }
@@ -58,8 +61,10 @@ WIDER = """
   const root = document.scrollingElement;
   if (root.scrollWidth <= root.clientWidth) return [];
   const out = [...document.querySelectorAll("body *")]
-    .filter((node) => node.getBoundingClientRect().right > root.clientWidth + 1 && !node.closest(".table-frame, .visually-hidden"));
-  return [`wider by ${root.scrollWidth - root.clientWidth}: ${out.slice(0, 2).map((node) => node.tagName + "." + node.className).join(", ")}`];
+    .filter((node) => node.getBoundingClientRect().right > root.clientWidth + 1)
+    .filter((node) => !node.closest(".table-frame, .visually-hidden"))
+    .slice(0, 2).map((node) => `${node.tagName}.${node.className}`);
+  return [`wider by ${root.scrollWidth - root.clientWidth}: ${out.join(", ")}`];
 }
 """
 
