@@ -8,8 +8,8 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.acts import Act
 from inventory.actions.locks import fresh, lock_lots
 from inventory.actions.refusals import refusal
-from inventory.calculations.masses import format_mass
 from inventory.models import Basis, Bin, Lot, Mass
+from inventory.queries.masses import mass_said
 from products.models import Part
 from workshop.actions.charges import Portion, drawn_mass, load_run
 from workshop.actions.machines import remember_polymer
@@ -126,8 +126,8 @@ def guard_drawn(drawn: Drawn, lot: Lot, whole: Mass | None) -> None:
                 "Bin %(bin)s holds %(held)s by the book and cannot have given %(mass)s; weigh again."
             ),
             bin=drawn.bin.name,
-            held=format_mass(lot.held_mg),
-            mass=format_mass(whole.mg),
+            held=mass_said(lot.held_mg),
+            mass=mass_said(whole.mg),
         )
 
 
@@ -135,9 +135,9 @@ def guard_share(bin: Bin, share: PieceShare) -> None:
     """Refuse what would make the pieces of a bin far lighter or heavier than their design."""
     facts = {
         "bin": bin.name,
-        "each": format_mass(share.each_mg),
-        "low": format_mass(share.low_mg),
-        "high": format_mass(share.high_mg),
+        "each": mass_said(share.each_mg),
+        "low": mass_said(share.low_mg),
+        "high": mass_said(share.high_mg),
     }
     if share.each_mg < share.low_mg:
         raise refusal(
