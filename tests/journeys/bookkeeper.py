@@ -68,7 +68,8 @@ class Bookkeeper:
             self.acts[key] = [
                 flow
                 for flow, was in zip(self.acts[key], mine, strict=True)
-                if was.mg or (flow.mg == REST and flow.giver[0] == "charge" and flow.taker == (OUT,))
+                if was.mg
+                or (flow.mg == REST and flow.giver[0] == "charge" and flow.taker == (OUT,))
             ]
 
     def held(self, place) -> int:
