@@ -21,6 +21,7 @@ from tests.factories.inventory import (
     make_full_bin,
 )
 from tests.factories.people import give_pin, make_person
+from tests.factories.visits import make_visit
 from tests.factories.workshop import (
     DesignFactory,
     MachineFactory,
@@ -58,7 +59,7 @@ def build(by) -> dict:
         "stamp": run.design_id, "part": here.code, "in use": in_use.code, "passport": here.code,
         "grid": grid.pk, "label": bin.code, "printing": printing.uuid, "run": run.code,
         "machine": run.machine_id, "tooling": run.tooling_id, "cycle": run.code,
-        "pin": ada, "turn": ada, "scan": bin.code,
+        "visit": make_visit(by).pk, "pin": ada, "turn": ada, "scan": bin.code,
     }  # fmt: skip
 
 
@@ -90,6 +91,7 @@ def address_of(name: str, pattern: URLPattern, things: dict) -> str:
     """Return the address of a page about the thing that its name begins with."""
     keys = pattern.pattern.converters
     first = name.rsplit(":", maxsplit=1)[-1].split("-", maxsplit=1)[0]
+    first = "visit" if first == "piece" else first
     first = "in use" if name.endswith("take-back") else first
     about_bin = {"slug": "bin", "code": things["bin"]} if "slug" in keys else {}
     values = {key: about_bin.get(key, things.get(first, things["run"])) for key in keys}
