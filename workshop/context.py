@@ -4,6 +4,7 @@ from django.conf import settings
 
 from inventory.queries.access import may
 from workshop.queries.scans import SPOT_NAMES
+from workshop.views.hands import hand_of
 from workshop.views.recent_scans import recent_scans
 
 FETCHED_AHEAD = "X-Fetched-Ahead"
@@ -21,6 +22,7 @@ def workshop_facts(request):
     return {
         "workshop_name": settings.WORKSHOP_NAME,
         "workshop_zone": settings.TIME_ZONE,
+        "hand": hand_of(request),
         "may_set_pins": lambda: may(request.user, "pin.set"),
         "may_set_own_pin": lambda: may(request.user, "pin.own"),
     }

@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.contrib.auth.views import LoginView
 from django.urls import include, path
 
-from workshop.views import codes, home, offline, scan_photos, turns, waiting
+from workshop.views import codes, hands, home, offline, scan_photos, turns, waiting
 
 urlpatterns = [
     path("", home.index, name="home"),
@@ -16,6 +16,7 @@ urlpatterns = [
     path("worker.js", offline.worker, name="worker"),
     path("offline/", offline.offline, name="offline"),
     path("offline/pages/", offline.pages, name="offline-pages"),
+    path("hand/", hands.choose, name="hand"),
     path("waiting/who/", waiting.who, name="waiting-who"),
     path("admin/", admin.site.urls),
     path("api/", include("workshop.api.urls")),
