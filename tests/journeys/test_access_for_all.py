@@ -11,6 +11,7 @@ from tests.journeys.small_workshop import build, pages
 
 pytestmark = [
     pytest.mark.browser,
+    pytest.mark.one_database,
     pytest.mark.xdist_group("browser"),
     pytest.mark.django_db(transaction=True),
 ]

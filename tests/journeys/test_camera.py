@@ -13,6 +13,7 @@ from tests.journeys.scanners import turning_label
 
 pytestmark = [
     pytest.mark.browser,
+    pytest.mark.one_database,
     pytest.mark.xdist_group("browser"),
     pytest.mark.django_db(transaction=True),
 ]

@@ -12,6 +12,7 @@ from tests.journeys.scanners import HandScanner
 
 pytestmark = [
     pytest.mark.browser,
+    pytest.mark.one_database,
     pytest.mark.xdist_group("browser"),
     pytest.mark.django_db(transaction=True),
 ]
