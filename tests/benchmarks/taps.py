@@ -256,7 +256,7 @@ def slow_tablet(browser, address: str) -> Glove:
         viewport={"width": 800, "height": 1280}, has_touch=True, service_workers="block"
     )
     page = context.new_page()
-    page.set_default_timeout(20_000)
+    page.set_default_timeout(60_000)
     link = context.new_cdp_session(page)
     link.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
     link.send("Network.enable")
