@@ -15,6 +15,7 @@ from inventory.calculations.corrections import (
     FOLLOWING,
     LOSS,
     REMAINDER,
+    Book,
     Flow,
 )
 from inventory.calculations.masses import split_mass
@@ -101,6 +102,26 @@ def shared(meant: list[Flow], total_mg: int, mending: Mending, keeps: bool) -> l
         return told
     each_ug = ceil(mending.uncertainty_ug / len(meant) ** 0.5)
     return [f._replace(uncertainty_ug=each_ug, **mending.weighing) for f in told]
+
+
+def worn_anew(part: Hashable, book: Book) -> Book:
+    """Return the step that says what a worn part had lost, with what is left of it now.
+
+    `book` holds every standing step of the part. Nothing changes where none says so, and where
+    less than nothing would be left.
+    """
+    flows = [(place, f) for place in sorted(book) for f in book[place]]
+    lost = [(place, f) for place, f in flows if f.source == part and f.role == LOSS]
+    if not lost:
+        return {}
+    place, was = lost[-1]
+    taken_mg = sum(f.mass_mg for _place, f in flows if f.target == part)
+    given_mg = sum(f.mass_mg for _place, f in flows if f.source == part and f != was)
+    left_mg = taken_mg - given_mg
+    if left_mg < 0 or left_mg == was.mass_mg:
+        return {}
+    follow = [was._replace(mass_mg=left_mg)] if left_mg else []
+    return {place: tuple([f for f in book[place] if f != was] + follow)}
 
 
 def worn(flows: tuple[Flow, ...], worn_mg: int) -> list[Flow]:

@@ -24,7 +24,7 @@ from inventory.calculations.corrections import (
     check_lots,
     sums,
 )
-from inventory.calculations.movements import Mending, mended, moving
+from inventory.calculations.movements import Mending, mended, moving, worn_anew
 from inventory.calculations.traces import find_cycle
 from inventory.models import Bin, Lot, Mass, Posting, Transfer
 from inventory.queries.make_ups import edges_behind
@@ -181,6 +181,7 @@ def draft_of(fixes: list[Fix], draft: Draft | None = None) -> Draft:
     draft = draft or Draft(fixes)
     for fix in fixes:
         mend(draft, fix)
+    settle_parts(draft)
     settle_charges(draft)
     tell_bins(draft)
     check_order(draft)
@@ -202,9 +203,17 @@ def mend(draft: Draft, fix: Fix) -> None:
     draft.after[place] = () if fix.is_out else mended(flows, fix.mending)
 
 
+def settle_parts(draft: Draft) -> None:
+    """Let what a worn part had lost follow, where the part is another mass or gave otherwise."""
+    for part in sorted(lots_changed(draft, draft.changed, Lot.Kind.PART)):
+        draft.read_steps(standing_transfers().filter(Q(source=part) | Q(target=part)))
+        steps = {p: flows for p, flows in draft.after.items() if concerns(part, flows)}
+        draft.after |= worn_anew(part, steps)
+
+
 def settle_charges(draft: Draft) -> None:
     """Let what was left of each charge follow, one charge after the other."""
-    waiting = sorted(charges_changed(draft, draft.changed), reverse=True)
+    waiting = sorted(lots_changed(draft, draft.changed, Lot.Kind.CHARGE), reverse=True)
     settled = set()
     while waiting:
         charge = waiting.pop()
@@ -213,19 +222,14 @@ def settle_charges(draft: Draft) -> None:
             waiting += sorted(settle_charge(draft, draft.lots[charge]), reverse=True)
 
 
-def charges_changed(draft: Draft, places) -> set[int]:
-    """Return the charges that took or gave otherwise at some places."""
+def lots_changed(draft: Draft, places, kind: str) -> set[int]:
+    """Return the lots of a kind that took or gave otherwise at some places."""
     changed = set()
     for place in places:
         old, new = (sums({place: book[place]}) for book in (draft.before, draft.after))
         sides = [lot for lot in old.keys() | new.keys() if old.get(lot) != new.get(lot)]
-        changed |= {lot for lot in sides if is_charge(draft, lot)}
+        changed |= {lot for lot in sides if isinstance(lot, int) and draft.lots[lot].kind == kind}
     return changed
-
-
-def is_charge(draft: Draft, end) -> bool:
-    """Whether an end is a charge that there is."""
-    return isinstance(end, int) and draft.lots[end].kind == Lot.Kind.CHARGE
 
 
 def settle_charge(draft: Draft, lot: Lot) -> set[int]:

@@ -10,7 +10,6 @@ from fractions import Fraction
 from typing import NamedTuple
 
 OUT = "outside"
-REST = "all that is left"
 
 
 class TooMuch(AssertionError):  # noqa: N818 (named for what was found)
@@ -18,11 +17,17 @@ class TooMuch(AssertionError):  # noqa: N818 (named for what was found)
 
 
 class Flow(NamedTuple):
-    """Mass going from a place or an origin (its code) to a place; mg is REST for all that is left there."""
+    """Mass going from a place or an origin (its code) to a place; `is_rest`: all that was left there."""
 
     giver: tuple
     taker: tuple
     mg: int
+    is_rest: bool = False
+
+    @property
+    def is_closing(self) -> bool:
+        """Whether it closes a charge, which is looked at again even when nothing was left."""
+        return self.is_rest and self.giver[0] == "charge" and self.taker == (OUT,)
 
 
 class Bookkeeper:
@@ -31,46 +36,53 @@ class Bookkeeper:
         self.about: dict = {}  # (polymer, colour) of each origin
 
     def write(self, key, flows) -> None:
-        self.acts[key] = [flow for flow in flows if flow.mg]
+        self.acts[key] = [flow for flow in flows if flow.mg or flow.is_closing]
 
     def forget(self, key) -> None:
         del self.acts[key]
 
     def places(self) -> dict:
         """Return what every place holds, origin by origin."""
-        return self.replay()[0]
+        places = defaultdict(lambda: defaultdict(Fraction))
+        for flow in self.flows():
+            carry(places, *flow[:3])
+            self.check(places, flow.taker)
+        return places
 
-    def replay(self) -> tuple:
-        """Return what every place holds, and every flow with the mg it had when its turn came."""
-        places, told = defaultdict(lambda: defaultdict(Fraction)), []
+    def flows(self) -> list:
+        """Return every flow that moved something."""
+        return [flow for flows in self.acts.values() for flow in flows if flow.mg]
+
+    def there(self) -> dict:
+        """Return what each giver of a rest held, by act, when the act's turn came."""
+        places, found = defaultdict(lambda: defaultdict(Fraction)), {}
         for key, flows in self.acts.items():
-            for giver, taker, mg in flows:
-                moved = total(places[giver]) if mg == REST else mg
-                told.append((key, Flow(giver, taker, moved)))
-                carry(places, giver, taker, moved)
-                self.check(places, taker)
-        return places, told
+            found |= {(key, f.giver): total(places[f.giver]) for f in flows if f.is_rest}
+            for flow in flows:
+                carry(places, *flow[:3])
+        return found
+
+    def tell_anew(self, before: dict) -> None:
+        """Give every rest what is left when its turn comes, where its place held something else `before`.
+
+        A rest of nothing is none.
+        """
+        places = defaultdict(lambda: defaultdict(Fraction))
+        for key, flows in self.acts.items():
+            same = {f.giver for f in flows if before.get((key, f.giver)) == total(places[f.giver])}
+            told = []
+            for flow in flows:
+                is_left = flow.is_rest and flow.giver not in same
+                left = total(places[flow.giver]) if is_left else max(flow.mg, 0)
+                told.append(flow._replace(mg=left))
+                carry(places, *told[-1][:3])
+                self.check(places, flow.taker)
+            self.write(key, told)
 
     def check(self, places, taker) -> None:
         """Polymers never meet, at any moment."""
         if taker != (OUT,):
             assert len({self.about[origin][0] for origin in places[taker]}) <= 1
-
-    def flows(self) -> list:
-        """Return every flow that moved something, with its mg."""
-        return [flow for _key, flow in self.replay()[1] if flow.mg]
-
-    def forget_empty(self) -> None:
-        """Drop what carried nothing over in the end, but for closings, which look again."""
-        told = self.replay()[1]
-        for key in list(self.acts):
-            mine = [flow for each, flow in told if each == key]
-            self.acts[key] = [
-                flow
-                for flow, was in zip(self.acts[key], mine, strict=True)
-                if was.mg
-                or (flow.mg == REST and flow.giver[0] == "charge" and flow.taker == (OUT,))
-            ]
 
     def held(self, place) -> int:
         return total(self.places()[place])

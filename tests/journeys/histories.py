@@ -28,7 +28,7 @@ from tests.factories.inventory import (
     make_act,
     make_receipt,
 )
-from tests.journeys.bookkeeper import OUT, REST, Bookkeeper, Flow
+from tests.journeys.bookkeeper import OUT, Bookkeeper, Flow
 from workshop.actions.charges import Portion, carry_over, load_run
 from workshop.actions.runs import RunPlan, close_run, open_run, reopen_run
 from workshop.actions.yields import Outcome, yield_from_run
@@ -233,8 +233,8 @@ class Histories(RuleBasedStateMachine):
             return
         charge = ("charge", run.code, done.charge.number)
         assert filling in ([], [charge])
-        worn = REST if place[0] == "part" and held > mg else 0
-        self.books.write(act.key, [Flow(place, charge, mg), Flow(place, (OUT,), worn)])
+        worn = Flow(place, (OUT,), held - mg if place[0] == "part" else 0, is_rest=True)
+        self.books.write(act.key, [Flow(place, charge, mg), worn])
         self.last_polymer[run.machine_id] = symbol
 
     @precondition(lambda self: self.charged())
@@ -295,9 +295,8 @@ class Histories(RuleBasedStateMachine):
         left = self.books.held(charge)
         expected = bool(is_open and left and self.books.gave(charge))
         if done := self.attempt(expected, lambda: carry_over(run=run, act=act)):
-            self.books.write(
-                act.key, [Flow(charge, ("charge", run.code, done.charge.number), REST)]
-            )
+            following = ("charge", run.code, done.charge.number)
+            self.books.write(act.key, [Flow(charge, following, left, is_rest=True)])
 
     @precondition(lambda self: self.charged())
     @rule(which=picks)
@@ -310,7 +309,7 @@ class Histories(RuleBasedStateMachine):
         charges = self.charges(run)
         standing = {charge for key, charge in self.yielded.items() if key in self.books.acts}
         expected = standing.issuperset(charges)
-        left = [Flow(charge, (OUT,), REST) for charge in charges]
+        left = [Flow(charge, (OUT,), self.books.held(charge), is_rest=True) for charge in charges]
         if self.attempt(expected, lambda: close_run(run=run, act=act)):
             self.books.write(act.key, left)
             self.closings[run.code] = act.key

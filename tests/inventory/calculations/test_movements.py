@@ -1,7 +1,7 @@
 """What a posting moved, mended."""
 
 from inventory.calculations.corrections import Flow, InBin
-from inventory.calculations.movements import Mending, mended, moved_mg, moving
+from inventory.calculations.movements import Mending, mended, moved_mg, moving, worn_anew
 
 TOPPED = (Flow(1, 2, 40, "remainder"), Flow(3, 2, 10, "moved"))
 PARTS = tuple(Flow(5, part, 10, "part", melted=True) for part in (11, 12, 13))
@@ -32,6 +32,18 @@ def test_pieces_weighed_together_share_the_mended_mass_and_its_uncertainty():
 def test_a_worn_part_has_lost_what_the_mended_load_leaves_of_it():
     assert masses(mended(WORN, Mending(mass_mg=7))) == [("loss", 3), ("loaded", 7)]
     assert masses(mended(WORN, Mending(mass_mg=10))) == [("loaded", 10)]
+
+
+def test_what_a_worn_part_had_lost_follows_when_the_part_was_lighter():
+    made = Flow(5, 11, 9, "part")
+    assert worn_anew(11, {1: (made,), 2: WORN}) == {2: (WORN[0],)}
+    assert worn_anew(11, {1: (made._replace(mass_mg=12),), 2: WORN}) == {
+        2: (WORN[0], WORN[1]._replace(mass_mg=3))
+    }
+
+
+def test_a_part_lighter_than_what_was_loaded_of_it_is_left_to_the_checks():
+    assert worn_anew(11, {1: (Flow(5, 11, 8, "part"),), 2: WORN}) == {}
 
 
 def test_what_only_the_scale_found_is_the_charge_s_again_when_its_yield_is_mended():
