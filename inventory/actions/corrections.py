@@ -19,6 +19,7 @@ from inventory.calculations.corrections import FILL, Broken, Flow, NewLot
 from inventory.calculations.movements import LOADED, PART, moving
 from inventory.models import Bin, Lot, Material, Posting, Transfer
 from inventory.queries.corrections import (
+    Movement,
     effect_token,
     held_in,
     lots_reached,
@@ -38,6 +39,9 @@ SENTENCES = {
     "gone": _("%(posting)s does not stand any more; correct what replaced it."),
     "short": _(
         "%(lot)s would give %(kg)s kg more than it took at %(posting)s; correct that posting too."
+    ),
+    "short-here": _(
+        "%(lot)s had %(kg)s kg less than that then; enter less, or correct what filled it."
     ),
     "over": _(
         "%(lot)s would have given %(kg)s kg more than it took, more than the scales explain;"
@@ -67,10 +71,10 @@ class Above:
     def lock(self, draft: Draft) -> None:
         """Lock what stands before bins and lots in the order of locks."""
 
-    def guard(self, draft: Draft, materials: dict, act: Act) -> None:
+    def guard(self, draft: Draft, materials: dict) -> None:
         """Refuse what the act itself would have been refused."""
 
-    def follow(self, draft: Draft, made: dict[int, Posting], act: Act) -> None:
+    def follow(self, draft: Draft, made: dict[int, Posting]) -> None:
         """Let rows that name a posting name its replacement, by place in the book."""
 
 
@@ -96,11 +100,22 @@ def correct_postings(  # noqa: PLR0913 (the content of one act)
     draft = drafted(fixes)
     reached = lots_reached(draft)
     guard_shown(draft, reached, shown)
-    materials = guarded(draft, loss, act, above)
+    guard_gaps(draft, loss)
+    materials = guarded(draft, above)
     made = write_correction(draft, materials, replace(act, reason=reason_of(act, loss)), request)
     renew(draft, reached, made[head_of(draft)])
-    above.follow(draft, made, act)
+    above.follow(draft, made)
     return made[head_of(draft)]
+
+
+def draft_correction(*, fixes: list[Fix], above: Above = NOTHING_ABOVE) -> Draft:
+    """Return what some fixes would do, or refuse what `correct_postings` would; nothing is written.
+
+    A loss that has no name yet is not refused: it is part of what is shown.
+    """
+    draft = drafted(fixes)
+    guarded(draft, above)
+    return draft
 
 
 def drafted(fixes: list[Fix]) -> Draft:
@@ -134,6 +149,20 @@ def guard_places(fix: Fix) -> None:
     wanted = {"charge"} if movement.role == LOADED else {"bin"}
     if fix.target and not (movement.may_change_target and sort_of(fix.target) in wanted):
         raise refusal("wrong-place", _("It cannot have gone there; choose another place."))
+    guard_same_bin(fix, movement)
+
+
+def guard_same_bin(fix: Fix, movement: Movement) -> None:
+    """Refuse a movement out of a bin into itself."""
+    ends = [
+        new or (old.bin if old is not None else None)
+        for new, old in ((fix.source, movement.source), (fix.target, movement.target))
+    ]
+    bins = [place if isinstance(place, Bin) else getattr(place, "bin", None) for place in ends]
+    if (fix.source or fix.target) and bins[0] is not None and bins[0] == bins[1]:
+        raise refusal(
+            "same-bin", _("It cannot have gone where it came from; choose another place.")
+        )
 
 
 def guard_mass(fix: Fix) -> None:
@@ -151,11 +180,12 @@ def sort_of(place: Bin | Lot) -> str:
 
 def refused_draft(draft: Draft, broken: Broken):
     """Return the refusal of a draft that does not hold."""
-    posting = draft.postings.get(broken.place)
+    posting, code = draft.postings.get(broken.place), broken.code
+    is_fixed = broken.place in {place_of(fix.posting) for fix in draft.fixes}
     number = posting.number if posting else Posting(pk=broken.place).number
     return refusal(
-        broken.code,
-        SENTENCES[broken.code],
+        code,
+        SENTENCES["short-here" if code == "short" and is_fixed else code],
         lot=name_of(draft, broken.lot),
         posting=number,
         uuid=str(posting.uuid) if posting else "",
@@ -185,16 +215,15 @@ def guard_shown(draft: Draft, reached: set[int], shown: str) -> None:
         )
 
 
-def guarded(draft: Draft, loss: str, act: Act, above: Above) -> dict:
-    """Return the materials that lots get, after every guard."""
+def guarded(draft: Draft, above: Above) -> dict:
+    """Return the materials that lots get, after every guard but those of a closing's gap."""
     guard_draft_holds(draft)
-    guard_gaps(draft, loss)
     guard_bins(draft)
     try:
         materials = materials_after(draft)
     except Broken as broken:
         raise refused_draft(draft, broken) from None
-    above.guard(draft, materials, act)
+    above.guard(draft, materials)
     return materials
 
 
@@ -263,4 +292,5 @@ def guard_entry(draft: Draft, place: int, bin: Bin, flow: Flow, fix: Fix) -> Non
 
 def reason_of(act: Act, loss: str) -> str:
     """Return what the postings of a correction say of why, with the loss that was named."""
-    return f"{act.reason}; {loss}"[:LONGEST_REASON] if loss.strip() else act.reason
+    said = f"{act.reason.rstrip('. ')}; {loss.strip()}"
+    return said[:LONGEST_REASON] if loss.strip() else act.reason

@@ -1,10 +1,7 @@
 """What a correction changes: held masses, materials, what lies ahead; and what a correction was."""
 
-import json
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from django.db import connection
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
@@ -24,20 +21,10 @@ from inventory.models import Bin, Hold, Lot, Material, Posting, Transfer
 from inventory.queries.blends import CannotMix, combined_material
 from inventory.queries.drafts import FLOW, Draft, first_kind
 from inventory.queries.lots import lot_label
-from inventory.queries.make_ups import MANY_LOTS
+from inventory.queries.make_ups import lots_ahead_of
 from inventory.queries.postings import standing_transfers
 from inventory.queries.traces import lots_by_key
 
-AHEAD = """
-WITH RECURSIVE down(lot) AS (
-    {many}
-    UNION
-    SELECT t.target_id FROM down JOIN inventory_transfer t ON t.source_id = down.lot
-    WHERE t.target_id IS NOT NULL AND t.reverses_id IS NULL
-        AND NOT EXISTS (SELECT 1 FROM inventory_transfer r WHERE r.reverses_id = t.id)
-)
-SELECT lot FROM down
-"""
 MOST_WRITTEN = 5_000  # rows of the book within which the postings of one act lie
 CLOSE = Posting.Kind.CLOSE
 
@@ -62,7 +49,7 @@ class Movement:
     def may_change_source(self) -> bool:
         """Whether it may have come from elsewhere: from a bin, the floor or another charge."""
         return self.role in {MOVED, LOADED, DISPOSED, *OUT_OF_CHARGES} or (
-            self.role == Transfer.Role.COUNT and self.target is None
+            self.role == Transfer.Role.COUNT and self.source is not None
         )
 
     @property
@@ -122,10 +109,18 @@ def name_of(draft: Draft, end) -> str:
     if end is None:
         return ""
     if isinstance(end, int):
-        return lot_label(draft.lots[end])
+        return charge_name(draft.lots[end]) or lot_label(draft.lots[end])
     if isinstance(end, NewLot) and end.kind == GAIN:
         return _("weighing gain")
     return Bin.objects.get(pk=end[-1]).name
+
+
+def charge_name(lot: Lot) -> str:
+    """Return what people call a charge: that of its run; empty for any other lot."""
+    if lot.kind != Lot.Kind.CHARGE:
+        return ""
+    first = Transfer.objects.filter(target=lot).select_related("posting").earliest("pk")
+    return _("the charge of %(run)s") % {"run": first.posting.reference}
 
 
 def materials_after(draft: Draft) -> dict:
@@ -249,20 +244,12 @@ def called(lot: Lot, now: Material, before: Material | None) -> Material:
     return Material(polymer, now.colour, form)
 
 
-def lots_ahead(keys: Iterable[int]) -> set[int]:
-    """Return the primary keys of some lots and of all that consist of them, in one query."""
-    statement = AHEAD.format(many=MANY_LOTS[connection.vendor])
-    with connection.cursor() as cursor:
-        cursor.execute(statement, [json.dumps(sorted(keys))])
-        return {row[0] for row in cursor.fetchall()}
-
-
 def lots_reached(draft: Draft) -> set[int]:
     """Return the primary keys of the lots behind which the draft changes something."""
     flows = [
         f for book in (draft.before, draft.after) for p in draft.changed for f in book.get(p, ())
     ]
-    return lots_ahead({f.target for f in flows if isinstance(f.target, int)})
+    return lots_ahead_of({f.target for f in flows if isinstance(f.target, int)})
 
 
 def effect_token(draft: Draft, reached: set[int]) -> str:
@@ -291,9 +278,76 @@ def postings_of_correction(posting: Posting) -> list[Posting]:
     return list(rows.select_related("reverses", "replaces", "by").order_by("pk"))
 
 
+def replacement_of(posting: Posting) -> Posting | None:
+    """Return what stands in the place of a posting that was corrected, or None."""
+    first = posting.replaces_id or posting.pk
+    return Posting.objects.standing().filter(replaces=first).exclude(pk=posting.pk).first()
+
+
 def versions_of(posting: Posting) -> list[Posting]:
     """Return a posting as first written and everything that replaced it, in the order of the book."""
     first = posting.replaces_id or posting.pk
     rows = Posting.objects.filter(pk=first) | Posting.objects.filter(replaces=first)
     found = list(rows.select_related("by", "reversed_by").order_by("pk"))
     return found if len(found) > 1 else []
+
+
+@dataclass(frozen=True)
+class LineChange:
+    """One thing that a posting would say otherwise: ends by name, masses in mg, None where there is none."""
+
+    role: str
+    before_mg: int | None
+    after_mg: int | None
+    before_ends: str
+    after_ends: str
+
+    @property
+    def role_label(self):
+        """What the mass is, in words."""
+        return Transfer.Role(self.role).label
+
+    @property
+    def ends_change(self) -> bool:
+        """Whether it would go from or to elsewhere."""
+        return bool(self.before_mg and self.after_mg) and self.before_ends != self.after_ends
+
+
+@dataclass(frozen=True)
+class StepChange:
+    """A posting that would be undone and, unless it never happened, written anew."""
+
+    posting: Posting
+    lines: list[LineChange]
+
+
+def step_changes(draft: Draft) -> list[StepChange]:
+    """Return what each posting would say otherwise, in the order of the book.
+
+    A posting has no line where it only takes from another lot of the same bin.
+    """
+    return [
+        StepChange(
+            draft.postings[place], line_changes(draft, draft.before[place], draft.after[place])
+        )
+        for place in draft.changed
+    ]
+
+
+def line_changes(draft: Draft, before: tuple, after: tuple) -> list[LineChange]:
+    """Return what differs between two versions of a posting, summed by role."""
+    old, new = sums_by_role(draft, before), sums_by_role(draft, after)
+    nothing = (None, "")
+    roles = [role for role in dict.fromkeys([*old, *new]) if old.get(role) != new.get(role)]
+    rows = [(role, *old.get(role, nothing), *new.get(role, nothing)) for role in roles]
+    return [LineChange(role, was, now, ends, led) for role, was, ends, now, led in rows]
+
+
+def sums_by_role(draft: Draft, flows: tuple) -> dict[str, tuple[int, str]]:
+    """Return the mass and the ends of a posting's flows by role."""
+    found = {}
+    for flow in flows:
+        mass_mg, _ends = found.get(flow.role, (0, ""))
+        ends = [name_of(draft, end) or str(_("outside")) for end in flow[:2]]
+        found[flow.role] = (mass_mg + flow.mass_mg, " > ".join(ends))
+    return found

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.acts import Act
 from inventory.actions.corrections import Above
 from inventory.actions.corrections import correct_postings as correct_in_ledger
+from inventory.actions.corrections import draft_correction as draft_in_ledger
 from inventory.actions.refusals import refusal
 from inventory.calculations.corrections import CARRIED
 from inventory.calculations.movements import LOADED, moved_mg
@@ -38,6 +39,11 @@ def correct_postings(*, fixes: list[Fix], act: Act, shown: str, loss: str = "") 
     return correct_in_ledger(fixes=fixes, act=act, shown=shown, loss=loss, above=IN_WORKSHOP)
 
 
+def draft_correction(*, fixes: list[Fix]) -> Draft:
+    """Return what some fixes would do, or refuse what `correct_postings` would; nothing is written."""
+    return draft_in_ledger(fixes=fixes, above=IN_WORKSHOP)
+
+
 def with_reference(fix: Fix) -> Fix:
     """Return a fix that names the run of the charge it leads to."""
     for place in (fix.source, fix.target):
@@ -57,7 +63,7 @@ class InWorkshop(Above):
         parts = Part.objects.filter(lot__in=keys_of(draft, PART))
         list(parts.select_for_update().order_by("pk"))
 
-    def guard(self, draft: Draft, materials: dict, act: Act) -> None:
+    def guard(self, draft: Draft, materials: dict) -> None:
         """Refuse what loading and weighing out would have refused."""
         charges = charges_of(keys_of(draft, CHARGE))
         for fix in draft.fixes:
@@ -66,7 +72,7 @@ class InWorkshop(Above):
             if key in materials:
                 guard_charge_material(charge, materials[key].polymer)
 
-    def follow(self, draft: Draft, made: dict[int, Posting], act: Act) -> None:
+    def follow(self, draft: Draft, made: dict[int, Posting]) -> None:
         """Write the loads and yields of the replacements, and let parts name theirs."""
         charges = charges_of(keys_of(draft, CHARGE))
         for place, right in made.items():

@@ -6,8 +6,8 @@ from inventory.calculations.coarseness import purpose
 from inventory.models import Form, Hold, Lot, Polymer
 from products.models import Operation, Part
 from workshop.calculations.operations import GRINDING, HEATED, RETAINING, RULES
-from workshop.models import Run
-from workshop.queries.runs import current_charge
+from workshop.models import Charge, Run
+from workshop.queries.runs import current_charge, numbered, run_numbered
 
 MOST_CHOICES = 60
 
@@ -69,6 +69,22 @@ def fitting_parts(run: Run, wanted: list[Polymer] | None) -> list[Part]:
     if run.operation == Operation.GRANULATE:
         return [*finished, *blanks][:MOST_CHOICES]
     return [*blanks, *finished][:MOST_CHOICES]
+
+
+def charge_named(text: str) -> Lot | None:
+    """Return the lot of a charge named as people do, by its run and number: R-0042/1."""
+    number, slash, place = text.partition("/")
+    run, which = run_numbered(number.strip()), numbered(place.strip())
+    if not slash or run is None or which is None:
+        return None
+    charge = run.charges.select_related("lot").filter(number=which).first()
+    return charge.lot if charge else None
+
+
+def charge_label_of(lot: Lot) -> str:
+    """Return what people call the charge of a lot: R-0042/1."""
+    charge = Charge.objects.select_related("run").get(lot=lot)
+    return f"{charge.run.number}/{charge.number}"
 
 
 def part_of(lot: Lot) -> Part | None:

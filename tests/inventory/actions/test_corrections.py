@@ -3,8 +3,9 @@
 import pytest
 
 from inventory.actions.bins import retire_bin
+from inventory.actions.counts import Accepted, count_bin
 from inventory.actions.lots import dispose_lot, hold_lot, identify_lot, lift_hold, move_lot
-from inventory.models import Lot, Posting, Transfer
+from inventory.models import Count, Lot, Posting, Reading, Transfer
 from inventory.queries.corrections import movement_of
 from inventory.queries.lots import open_lot_in
 from inventory.queries.traces import origins_of
@@ -328,6 +329,42 @@ def test_refuses_a_source_for_what_came_from_outside(lot, operator, lead):
     fix = make_fix(lot.taken.get().posting, source=BinFactory())
     with refused("wrong-place"):
         mend(lead, fix)
+
+
+def test_refuses_a_move_into_the_bin_it_came_from(lot, operator, lead):
+    posting = move(lot, BinFactory(), operator, 3)
+    with refused("same-bin"):
+        mend(lead, make_fix(posting, target=lot.bin))
+    with refused("same-bin"):
+        mend(lead, make_fix(posting, source=posting.transfers.get().target.bin))
+
+
+def test_what_a_count_found_came_from_nowhere_else(operator, lead):
+    bin, _lot = make_full_bin(operator)
+    other = make_full_bin(operator)[0]
+    found = count(bin, 11, operator)
+    with refused("wrong-place"):
+        mend(lead, make_fix(found, source=other))
+    mend(lead, make_fix(found, 0.5))
+    assert (held(bin), first_fault()) == (10.5, None)
+
+
+def count(bin, kg, by):
+    """Count a bin on no scale: the book follows."""
+    fill = open_lot_in(bin)
+    reading, seen = (
+        Reading(round(kg * KG), None, 0),
+        Accepted(fill.code, fill.held_mg, is_confirmed=True),
+    )
+    return count_bin(bin=bin, reading=reading, accepted=seen, act=make_act(by, "counted")).posting
+
+
+def test_a_count_that_was_corrected_still_stands(operator, lead):
+    bin, lot = make_full_bin(operator)
+    posting = move(lot, BinFactory(), operator, 3)
+    count(bin, 6, operator)
+    mend(lead, make_fix(posting, 2))
+    assert (Count.objects.standing().count(), held(bin), first_fault()) == (1, 7, None)
 
 
 def test_a_disposal_is_led_to_the_bin_it_was_taken_from(lot, operator, lead):
