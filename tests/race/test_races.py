@@ -24,7 +24,10 @@ from tests.factories.inventory import (
     make_full_bin,
     make_receipt,
 )
+from tests.factories.mendings import make_fix, mend, token_for
 from tests.factories.workshop import load, make_part, make_run, weigh_out
+from workshop.actions.corrections import correct_postings
+from workshop.actions.runs import close_run
 from workshop.models import Load
 
 pytestmark = [pytest.mark.race, pytest.mark.django_db(transaction=True)]
@@ -169,4 +172,58 @@ def test_tablets_that_cross_each_other_never_block_each_other(operator, lead):
     assert refusals(answers) <= {"short", "sealed", "empty", "later-postings", "same-bin"}
     sums = figures()
     assert sums["received_mg"] == sums["held_mg"] + sums["gone_mg"] == 30 * KG
+    assert first_fault() is None
+
+
+def test_one_posting_is_corrected_once(operator, lead):
+    _bin, lot = make_full_bin(operator)
+    posting = mover(lot, BinFactory(), operator, KG)()
+    fixes = [make_fix(posting, 0.5 + number / 100) for number in range(TABLETS)]
+    shown = [token_for(fix) for fix in fixes]
+    answers = at_once(
+        *[
+            lambda fix=fix, token=token: mend(lead, fix, shown=token)
+            for fix, token in zip(fixes, shown, strict=True)
+        ]
+    )
+    assert (len(postings(answers)), refusals(answers)) == (1, {"gone"})
+    assert Posting.objects.filter(kind="correct").count() == 1
+    assert first_fault() is None
+
+
+def test_one_correction_sent_by_sixteen_tablets_is_one_correction(operator, lead):
+    _bin, lot = make_full_bin(operator)
+    fix = make_fix(mover(lot, BinFactory(), operator, KG)(), 0.5)
+    act, token = make_act(lead, "misread"), token_for(fix)
+    answers = at_once(*[lambda: mend(lead, fix, act=act, shown=token)] * TABLETS)
+    assert len({answer.pk for answer in answers}) == 1
+    assert Posting.objects.filter(kind="correct").count() == 1
+
+
+def test_corrections_race_with_all_that_goes_on_in_the_bins_they_reach(operator, lead):
+    """A load of a run is corrected while its bins are moved, loaded, topped up and weighed into."""
+    (left, lot), (right, _other) = make_full_bin(operator), make_full_bin(operator)
+    run = make_run(operator, "granulate")
+    wrong = load(run, lot, operator, KG).posting
+    weigh_out(run, operator, "material", 900_000, bin=right)
+    fixes = [make_fix(wrong, 1 + number / 100) for number in range(6)]
+
+    def correct(fix):
+        return mend(lead, fix, correct=correct_postings)
+
+    calls = [
+        *[lambda fix=fix: correct(fix) for fix in fixes[1:]],
+        *[partial(send, left, right, operator)] * 3,
+        *[partial(send, right, left, operator)] * 3,
+        *[lambda: load(run, open_lot_in(left), operator, 50_000) for _ in range(2)],
+        lambda: weigh_out(run, operator, "leftover", 50_000, bin=right),
+        lambda: make_delivery(operator, bin=left),
+        lambda: close_run(run=run, act=make_act(operator, "dust")),
+    ]
+    answers = at_once(*calls)
+    assert refusals(answers) <= {
+        *("book-moved", "gone", "gap", "over", "short", "sealed", "same-bin", "run-closed"),
+        *("no-charge", "empty", "nothing-made", "conflict"),
+    }
+    assert postings(answers)
     assert first_fault() is None
