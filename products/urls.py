@@ -4,6 +4,7 @@ from django.urls import path
 
 from products.views import (
     addresses,
+    corrections,
     designs,
     grids,
     labels,
@@ -27,6 +28,7 @@ urlpatterns = [
     path("designs/<int:pk>/withdraw/", designs.withdraw, name="design-withdraw"),
     path("parts/", parts.index, name="part-list"),
     path("parts/passports/", passports.stale, name="passport-stale"),
+    path("parts/passports/anew/", corrections.reissue, name="passport-reissue"),
     path("parts/<str:code>/", parts.detail, name="part-detail"),
     path("parts/<str:code>/hand-over/", parts.hand_over, name="part-hand-over"),
     path("parts/<str:code>/take-back/", parts.take_back, name="part-take-back"),

@@ -4,6 +4,7 @@ from django.urls import path
 
 from workshop.views import (
     charges,
+    corrections,
     cycles,
     machines,
     makings,
@@ -32,6 +33,8 @@ urlpatterns = [
     path("people/<int:pk>/pin/", people.set_one, name="pin-set"),
     path("people/<int:pk>/pin/clear/", people.clear, name="pin-clear"),
     path("people/<int:pk>/pin/lift/", people.lift, name="pin-lift"),
+    path("ledger/<uuid:uuid>/correct/", corrections.correct, name="posting-correct"),
+    path("ledger/<uuid:uuid>/correction/", corrections.detail, name="correction-detail"),
     path("runs/", runs.index, name="run-list"),
     path("runs/open/", runs.open_one, name="run-open"),
     path("runs/<str:code>/", runs.detail, name="run-detail"),

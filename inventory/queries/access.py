@@ -34,6 +34,7 @@ ACTS = {
     "passport.issue": FLOOR,
     "pin.own": FLOOR,
     "pin.set": DESK,
+    "posting.correct": DESK,
     "posting.reverse": DESK,
     "round.finish": FLOOR,
     "round.skip": FLOOR,

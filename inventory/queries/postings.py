@@ -111,7 +111,7 @@ def posting_list() -> QuerySet[Posting]:
     """
     moved = Transfer.objects.filter(posting=OuterRef("pk")).exclude(role=Transfer.Role.REMAINDER)
     sums = moved.order_by().values("posting").annotate(mg=Sum("mass_mg")).values("mg")
-    related = ("by", "reverses", "reversed_by")
+    related = ("by", "reverses", "reversed_by", "replaces")
     return Posting.objects.select_related(*related).annotate(moved_mg=Subquery(sums))
 
 

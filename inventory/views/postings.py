@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from inventory.actions.postings import reverse_posting
 from inventory.forms.fields import ReasonForm
 from inventory.forms.postings import PostingFilter
+from inventory.queries.corrections import movement_of, replacement_of
 from inventory.queries.lots import transfer_lines
 from inventory.queries.postings import posting_list, standing_in_the_way
 from inventory.views.access import allows, attempt, granted, page, reads
@@ -54,5 +55,7 @@ def context_of(request, uuid) -> dict:
         "posting": posting,
         "lines": transfer_lines(posting),
         "hindrances": standing_in_the_way(posting),
+        "stands": replacement_of(posting),
+        "can_be_corrected": movement_of(posting) is not None,
         "can": granted(request.user),
     }
