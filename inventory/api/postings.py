@@ -36,6 +36,7 @@ class PostingSerializer(serializers.Serializer):
     reference = serializers.CharField()
     reason = serializers.CharField()
     reverses = serializers.UUIDField(source="reverses.uuid", allow_null=True)
+    replaces = serializers.UUIDField(source="replaces.uuid", allow_null=True)
     transfers = TransferSerializer(many=True)
 
 
@@ -48,7 +49,7 @@ class StandingPostingSerializer(PostingSerializer):
 def posting_rows():
     """Return postings with all that their answer tells, in two queries however many."""
     transfers = Transfer.objects.select_related("source", "target", "scale")
-    return Posting.objects.select_related("by", "reverses", "reversed_by").prefetch_related(
+    return Posting.objects.select_related("by", "reverses", "reversed_by", "replaces").prefetch_related(
         Prefetch("transfers", queryset=transfers)
     )
 

@@ -4,6 +4,7 @@ from django.urls import path
 
 from products.api import (
     addresses,
+    corrections,
     designs,
     grids,
     labels,
@@ -36,6 +37,7 @@ urlpatterns = [
     path("labels/<str:code>/void/", labels.Void.as_view(), name="label-void"),
     path("lots/<str:code>/mark/", marks.LotMark.as_view(), name="lot-mark"),
     path("marks/parse/", marks.ParseMark.as_view(), name="mark-parse"),
+    path("passports/reissues/", corrections.Reissues.as_view(), name="passport-reissues"),
     path("passports/stale/", passports.Stale.as_view(), name="passports-stale"),
     path("printed-addresses/", addresses.Addresses.as_view(), name="printed-addresses"),
     path("printings/", printings.Printings.as_view(), name="printings"),
