@@ -13,6 +13,7 @@ from workshop.management.demo.auditing import look_after_the_book
 from workshop.management.demo.counting import count_around
 from workshop.management.demo.floor import KG, Floor, design, set_up
 from workshop.management.demo.intake import deliver, lift_old_holds, mix_up_and_mend, tidy_floor
+from workshop.management.demo.mending import correct_a_load
 from workshop.management.demo.shots import press_one, set_demo_windows, shoot
 from workshop.models import Run
 
@@ -77,6 +78,8 @@ def look_around(floor: Floor, step: int) -> None:
         lift_old_holds(floor)
     if step == 70:
         stop_short(floor)
+    if step == 110:
+        correct_a_load(floor)
 
 
 def hand_over(floor: Floor) -> None:
