@@ -15,7 +15,7 @@ YEAR_SECONDS = 365 * 24 * 3600
 @reads
 def choose(request):
     """Keep the hand on this tablet and go back to where it was chosen."""
-    back = request.POST.get("next", "")
+    back = request.headers.get("Referer", "")
     if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         back = "home"
     answer = redirect(back)
