@@ -39,6 +39,8 @@ NEEDS_A_TEXT = {"stamp-svg", "stamp-dxf"}  # a stamp of nothing is refused
 ASKS_BY_POST = {
     "mark-parse",
     "correction-effect",
+    "scan-frames",
+    "scan-photos",
 }  # a question whose text is too long for an address; nothing is written
 WRITES = [r for r in CLOSED if hasattr(r.callback.cls, "post") and r.name not in ASKS_BY_POST]
 PAIRS = [(route, role) for route in WRITES for role in ("operator", "lead", "auditor")]
