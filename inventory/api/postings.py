@@ -49,9 +49,9 @@ class StandingPostingSerializer(PostingSerializer):
 def posting_rows():
     """Return postings with all that their answer tells, in two queries however many."""
     transfers = Transfer.objects.select_related("source", "target", "scale")
-    return Posting.objects.select_related("by", "reverses", "reversed_by", "replaces").prefetch_related(
-        Prefetch("transfers", queryset=transfers)
-    )
+    return Posting.objects.select_related(
+        "by", "reverses", "reversed_by", "replaces"
+    ).prefetch_related(Prefetch("transfers", queryset=transfers))
 
 
 def posting_of(key):
