@@ -1,5 +1,7 @@
 """Every page of the staff for gloves, eyes and hands: room, text, zoom, contrast, keys, either hand."""
 
+import os
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings as configured
@@ -12,6 +14,7 @@ from tests.journeys.small_workshop import build, pages
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.one_database,
+    pytest.mark.skipif(not os.environ.get("WALK"), reason="takes minutes; run with WALK=1"),
     pytest.mark.xdist_group("browser"),
     pytest.mark.django_db(transaction=True),
 ]
