@@ -18,12 +18,12 @@ help: ## list the targets
 
 $(VENV)/.runtime: requirements.lock
 	test -x $(PY) || python3 -m venv $(VENV)
-	$(PY) -m pip install --quiet --require-hashes -r requirements.lock
+	$(PY) -m pip install --quiet --require-hashes --no-deps -r requirements.lock
 	touch $@
 
 $(VENV)/.dev: requirements-dev.lock
 	test -x $(PY) || python3 -m venv $(VENV)
-	$(PY) -m pip install --quiet --require-hashes -r requirements-dev.lock
+	$(PY) -m pip install --quiet --require-hashes --no-deps -r requirements-dev.lock
 	touch $@ $(VENV)/.runtime
 
 demo-data: $(VENV)/.runtime ## build the invented demo workshop, unless it is there already
