@@ -147,13 +147,17 @@ function sendPlainly(form, submitter) {
     const extra = Object.assign(document.createElement("input"), { type: "hidden" });
     form.append(Object.assign(extra, { name: submitter.name, value: submitter.value }));
   }
-  history.replaceState(null, "", location.pathname + location.search); // its answer is no correction to open anew
+  forgetCorrection(); // its answer is no correction to open anew
   HTMLFormElement.prototype.submit.call(form);
+}
+
+function forgetCorrection() {
+  if (location.hash.startsWith("#correct=")) history.replaceState(null, "", location.pathname + location.search);
 }
 
 function sayKept(form, submitter, { kind }) {
   delete form.dataset.corrects;
-  if (location.hash.startsWith("#correct=")) history.replaceState(null, "", location.pathname + location.search);
+  forgetCorrection();
   document.querySelectorAll("[data-waiting-refusal]").forEach((each) => each.remove());
   empty(form);
   release(form);
