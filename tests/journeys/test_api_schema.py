@@ -70,7 +70,7 @@ def narrowed(document: dict) -> dict:
         named = {name: {"type": "string", "enum": [NAMES[name]]} for name in NAMES.keys() & fields}
         masses = {name: MASS for name in fields if name.endswith("mass_mg") or name == "net_mg"}
         body["properties"] = fields | named | masses
-        body["required"] = sorted({*body["required"], *(ALWAYS & fields.keys())} - SHUT)
+        body["required"] = sorted({*body.get("required", []), *(ALWAYS & fields.keys())} - SHUT)
     return document
 
 
