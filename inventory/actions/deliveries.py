@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 
+from django.conf import settings
 from django.core.files import File
 from django.db import transaction
 from django.utils import timezone
@@ -23,6 +24,7 @@ from inventory.models import (
     Identification,
     Lot,
     Mass,
+    OriginClass,
     Polymer,
     Posting,
     Scale,
@@ -31,6 +33,8 @@ from inventory.models import (
 )
 from inventory.queries.lots import book_mass, open_lot_in
 from inventory.queries.masses import mass_said
+
+RECYCLED = (OriginClass.POST_CONSUMER, OriginClass.PRE_CONSUMER)
 
 
 @dataclass(frozen=True)
@@ -80,13 +84,15 @@ def receive_delivery(*, receipt: Receipt, act: Act, bin: Bin | None = None) -> D
     """Accept a delivery: it becomes a lot, in a bin or still on the floor.
 
     Refuses what the bin refuses, `net` when gross less tare is not net, `identity`
-    when the polymer does not fit how it was identified. Unknown and reject
-    materials go on hold at once. A repeated UUID changes nothing.
+    when the polymer does not fit how it was identified, `own-material` when recycled material
+    would come from the workshop itself. Unknown and reject materials go on hold at once.
+    A repeated UUID changes nothing.
     """
     request = act.request("receive", receipt=receipt, bin=bin)
     if earlier(act, request):
         return Delivery.objects.get(uuid=act.key)
     guard_receipt(receipt)
+    guard_own(receipt)
     lot = delivery_lot(receipt, act)
     if bin:
         bin = lock_bins(bin)[bin.pk]
@@ -142,6 +148,22 @@ def guard_receipt(receipt: Receipt) -> None:
             _("%(scale)s weighs at most %(mass)s; weigh in parts or choose another scale."),
             scale=receipt.scale.name,
             mass=mass_said(receipt.scale.capacity_mg),
+        )
+
+
+def guard_own(receipt: Receipt) -> None:
+    """Refuse recycled material that the workshop would have from itself.
+
+    ISO 14021 counts no rework, regrind or scrap that goes back into the process it came from.
+    """
+    is_own = str(receipt.source).casefold() == settings.WORKSHOP_NAME.casefold()
+    if is_own and receipt.origin_class in RECYCLED:
+        raise refusal(
+            "own-material",
+            _(
+                "Our own offcuts come out of their run, and our parts are taken back; "
+                "what is in no run is of unknown origin."
+            ),
         )
 
 

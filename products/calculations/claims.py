@@ -10,8 +10,7 @@ Sources: the definitions of ISO 14021 as public pages quote them; the clause of 
 from memory.
 """
 
-from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -23,7 +22,8 @@ from products.calculations.sentences import Sentence
 METHOD = "ISO 14021, recycled content"
 POST_CONSUMER, PRE_CONSUMER, UNKNOWN = "post-consumer", "pre-consumer", "unknown"
 CLASSES = frozenset({POST_CONSUMER, PRE_CONSUMER, UNKNOWN, "virgin", "additive"})
-FLOAT_STEPS = 10**9  # a billionth: of a tonne a milligram
+STEPS, BILLION = 2**128, 10**9
+NOTHING = Fraction(1, 10**24)  # of a million tonnes a billionth of a milligram
 
 
 @dataclass(frozen=True)
@@ -66,29 +66,46 @@ def exact_shares(target: int, ordered: Ordered) -> dict[int, Fraction]:
     """Return for each lot that came in from outside its exact share of the target.
 
     The sweep of `origin_shares` in whole fractions. They grow with each lot on the way, so it
-    is for some hundreds of lots; beyond that, take `origin_shares` through `near_fraction`.
+    is for some hundreds of lots; beyond that, take `near_shares`.
     """
-    shares, origins = {target: Fraction(1)}, defaultdict(Fraction)
+    return _shares(
+        target, ordered, Fraction(1), lambda share, mg, of_mg: share * Fraction(mg, of_mg)
+    )
+
+
+def near_shares(target: int, ordered: Ordered) -> dict[int, Fraction]:
+    """Return for each lot from outside its share of the target, never above the exact one.
+
+    The same sweep in whole numbers of 1/2^128, each step rounded down: over a million transfers
+    less than 1e-32 of the mass is missing, which `floor_percent` and `floor_permille` pass over.
+    """
+    steps = _shares(target, ordered, STEPS, lambda share, mg, of_mg: share * mg // of_mg)
+    return {lot: Fraction(share, STEPS) for lot, share in steps.items()}
+
+
+def _shares(target: int, ordered: Ordered, whole, part: Callable) -> dict:
+    """Sweep a whole back to the lots from outside; `part` gives what some mg of all mg carry of it."""
+    shares, origins = {target: whole}, {}
     for lot in ordered.lots:
         taken = ordered.groups.get(lot, ())
         if lot not in shares or not taken:
             continue
-        per_mg = shares.pop(lot) / sum(edge[2] for edge in taken)
+        share, of_mg = shares.pop(lot), sum(edge[2] for edge in taken)
         for source, _target, mass_mg, *_rest in taken:
             into, key = (origins, lot) if source is None else (shares, source)
-            into[key] = into.get(key, Fraction()) + per_mg * mass_mg
-    return dict(origins)
+            into[key] = into.get(key, 0) + part(share, mass_mg, of_mg)
+    return origins
 
 
 def near_fraction(share: float) -> Fraction:
     """Return a share that was swept in floats as the nearest billionth, so that 0.7 is 7/10.
 
-    Sums of floats are off by about 1e-12. Half a billionth is less than a milligram in a tonne.
+    For previews only, which no passport keeps: a claim is never rounded up.
 
     >>> near_fraction(0.1 + 0.2 + 0.4)
     Fraction(7, 10)
     """
-    return Fraction(round(share * FLOAT_STEPS), FLOAT_STEPS)
+    return Fraction(round(share * BILLION), BILLION)
 
 
 def floor_percent(share: Fraction) -> int:
@@ -97,12 +114,12 @@ def floor_percent(share: Fraction) -> int:
     >>> floor_percent(Fraction(7, 9))
     77
     """
-    return floor(share * 100)
+    return floor((share + NOTHING) * 100)
 
 
 def floor_permille(share: Fraction) -> int:
     """Return a share in thousandths, rounded down."""
-    return floor(share * 1000)
+    return floor((share + NOTHING) * 1000)
 
 
 def floor_tenths(share: Fraction) -> str:

@@ -13,13 +13,12 @@ from django.utils.translation import gettext as _
 from inventory.calculations.traces import (
     Ordered,
     ordered_back,
-    origin_shares,
     pass_distribution,
 )
 from inventory.models import Posting
 from inventory.queries.make_ups import edges_behind
 from inventory.queries.traces import MOST_PASSES, facts_by_key
-from products.calculations.claims import exact_shares, near_fraction
+from products.calculations.claims import exact_shares, near_shares
 from products.models import Part, Passport
 from products.queries.labels import labels_of, live_labels
 from products.queries.things import PART, Thing
@@ -67,9 +66,7 @@ def takings(lot: int, ordered: Ordered) -> tuple:
 
 def origins(lot: int, ordered: Ordered, *, is_exact: bool) -> dict[int, Fraction]:
     """Return the share of each lot from outside in a lot, exactly where that is quick enough."""
-    if is_exact:
-        return exact_shares(lot, ordered)
-    return {pk: near_fraction(share) for pk, share in origin_shares(lot, ordered).items()}
+    return exact_shares(lot, ordered) if is_exact else near_shares(lot, ordered)
 
 
 def passes_of(lot: int, ordered: Ordered) -> dict[int, float]:

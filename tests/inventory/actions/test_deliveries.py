@@ -103,6 +103,23 @@ def test_refuses_to_know_how_but_not_what(operator):
         receive_delivery(receipt=receipt, act=make_act(operator))
 
 
+# ISO 14021: rework, regrind and scrap of the same process are no recycled content.
+@pytest.mark.parametrize("origin_class", ["post-consumer", "pre-consumer"])
+def test_refuses_recycled_material_from_the_workshop_itself(operator, settings, origin_class):
+    settings.WORKSHOP_NAME = "Mill workshop"
+    source, before = SourceFactory(name="mill Workshop"), written()
+    with refused("own-material"):
+        make_delivery(operator, source=source, origin_class=origin_class)
+    assert written() == before
+
+
+@pytest.mark.parametrize("origin_class", ["unknown", "virgin"])
+def test_takes_its_own_old_stock_as_no_recycled_material(operator, settings, origin_class):
+    settings.WORKSHOP_NAME = "Mill workshop"
+    source = SourceFactory(name="Mill workshop")
+    assert make_delivery(operator, source=source, origin_class=origin_class).lot.in_mg
+
+
 def test_refuses_more_than_the_scale_can_weigh(operator):
     receipt = make_receipt(gross_mg=61 * KG, tare_mg=51 * KG, scale=ScaleFactory())
     with refused("over-capacity"):

@@ -15,6 +15,7 @@ from products.calculations.claims import (
     floor_percent,
     floor_tenths,
     near_fraction,
+    near_shares,
     recycled_content,
 )
 
@@ -121,12 +122,41 @@ def test_exact_shares_agree_with_the_sweep_in_floats():
     )
 
 
-def test_a_float_just_below_a_whole_share_is_that_share():
-    assert floor_percent(near_fraction(0.7 - 1e-12)) == 70
+def test_shares_in_steps_are_a_trace_below_the_exact_ones_at_most():
+    edges = [(None, 1, 7), (None, 2, 11), (1, 3, 5), (2, 3, 8), (3, 4, 6), (1, 4, 2)]
+    ordered = ordered_back((*edge, False, "") for edge in edges)
+    exact, near = exact_shares(4, ordered), near_shares(4, ordered)
+    assert near.keys() == exact.keys()
+    assert all(0 <= exact[lot] - near[lot] < Fraction(1, 10**36) for lot in exact)
 
 
-def test_a_share_a_millionth_below_is_rounded_down():
-    assert floor_percent(near_fraction(0.7 - 1e-6)) == 69
+def mixed_of(*rows):
+    """Shares by class of a lot of many deliveries, as (class, how many, mg of each)."""
+    found = [(each, mg) for each, count, mg in rows for _ in range(count)]
+    edges = [(None, lot, mg, False, "") for lot, (_each, mg) in enumerate(found, start=2)]
+    edges += [(lot, 1, mg, False, "") for _outside, lot, mg, *_rest in edges]
+    sums = dict.fromkeys(CLASSES, Fraction())
+    for lot, share in near_shares(1, ordered_back(edges)).items():
+        sums[found[lot - 2][0]] += share
+    return recycled_content(sums)
+
+
+# 7/4200 rounds up at any number of digits, 21/4200 is 0.005: rounded one by one, half is not half.
+def test_many_small_shares_are_not_rounded_one_by_one():
+    found = mixed_of(("post-consumer", 100, 21), ("virgin", 300, 7))
+    assert floor_tenths(found.recycled) == "50.0"
+
+
+def test_a_float_of_a_preview_is_the_billionth_next_to_it():
+    assert near_fraction(0.7 - 1e-12) == Fraction(7, 10)
+
+
+def test_a_step_below_a_whole_share_is_that_share():
+    assert floor_percent(Fraction(7, 10) - Fraction(1, 10**30)) == 70
+
+
+def test_a_billionth_below_is_rounded_down():
+    assert floor_percent(Fraction(7, 10) - Fraction(1, 10**9)) == 69
 
 
 def test_a_known_round_share_is_said_plainly():
