@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.changes import record_change
-from inventory.actions.fills import guard_bin_material, guard_holds, new_fill
+from inventory.actions.fills import guard_bin_material, guard_holds, new_fill, new_gain
 from inventory.actions.locks import lock_bins, lock_with_fill
 from inventory.actions.lots import hold_what_is_doubtful
 from inventory.actions.postings import Line, post
@@ -23,8 +23,6 @@ from inventory.models import (
     Bin,
     Count,
     Lot,
-    Material,
-    OriginClass,
     Posting,
     Reading,
     Stop,
@@ -169,18 +167,6 @@ def contents_meant(bin: Bin, accepted: Accepted) -> Lot:
         )
     guard_bin_material(bin, last.material)
     return last
-
-
-def new_gain(material: Material, at: datetime) -> Lot:
-    """Return the unsaved lot that stands for mass which only the scale found."""
-    return Lot(
-        kind=Lot.Kind.GAIN,
-        polymer=material.polymer,
-        colour=material.colour,
-        form=material.form,
-        origin_class=OriginClass.UNKNOWN,
-        opened_at=at,
-    )
 
 
 def write_count(weighing: Weighing, posting: Posting | None, act: Act, stop: Stop | None) -> Count:

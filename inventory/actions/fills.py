@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.acts import Act
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
-from inventory.models import Bin, Blend, Hold, Lot, Mass, Material, Posting, Transfer
+from inventory.models import Bin, Blend, Hold, Lot, Mass, Material, OriginClass, Posting, Transfer
 from inventory.queries.blends import (
     CannotMix,
     combined_colour,
@@ -82,6 +82,18 @@ def new_fill(bin: Bin, material: Material, at: datetime) -> Lot:
         colour=material.colour,
         form=material.form,
         bin=bin,
+        opened_at=at,
+    )
+
+
+def new_gain(material: Material, at: datetime) -> Lot:
+    """Return the unsaved lot that stands for mass which only the scale found."""
+    return Lot(
+        kind=Lot.Kind.GAIN,
+        polymer=material.polymer,
+        colour=material.colour,
+        form=material.form,
+        origin_class=OriginClass.UNKNOWN,
         opened_at=at,
     )
 

@@ -8,14 +8,14 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
-from inventory.actions.fills import fill_bin
+from inventory.actions.fills import fill_bin, new_gain
 from inventory.actions.locks import lock_bins, lock_lots, lock_with_fill
 from inventory.actions.lots import pass_holds_on
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
 from inventory.calculations.codes import new_code
 from inventory.calculations.masses import split_mass
-from inventory.models import Bin, Lot, Mass, Material, OriginClass, Posting, Transfer
+from inventory.models import Bin, Lot, Mass, Material, Posting, Transfer
 from inventory.queries.lots import open_lot_in
 from inventory.queries.masses import bulk_said
 from products.actions.parts import write_parts
@@ -201,7 +201,7 @@ def flows(run: Run, charge: Charge, outcome: Outcome, targets: list, act: Act) -
     melted = is_melted(run.operation, outcome.kind)
     left_mg = charge.lot.held_mg
     guard_surplus(charge, outcome)
-    lines, gain = [], gain_lot(charge.lot, act)
+    lines, gain = [], new_gain(charge.lot.material, act.at)
     for target, mass_mg in zip(targets, masses, strict=True):
         role = outcome.kind if target else Transfer.Role.DISPOSED
         given_mg = min(mass_mg, left_mg)
@@ -215,18 +215,6 @@ def flows(run: Run, charge: Charge, outcome: Outcome, targets: list, act: Act) -
     if found_mg:
         lines.append(Line(None, gain, Mass(found_mg), Transfer.Role.DIFFERENCE))
     return lines
-
-
-def gain_lot(charged: Lot, act: Act) -> Lot:
-    """Return the unsaved lot that stands for mass which only the scale found."""
-    return Lot(
-        kind=Lot.Kind.GAIN,
-        polymer=charged.polymer,
-        colour=charged.colour,
-        form=charged.form,
-        origin_class=OriginClass.UNKNOWN,
-        opened_at=act.at,
-    )
 
 
 def guard_surplus(charge: Charge, outcome: Outcome) -> None:
