@@ -4,7 +4,6 @@ import posixpath
 import re
 
 from django.core.files.base import ContentFile
-from django.core.files.storage import InMemoryStorage
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 IMPORT = r"""(?P<matched>from\s+["'](?P<url>\./\w+\.js)["'])"""
@@ -29,11 +28,15 @@ class HashedFiles(CompressedManifestStaticFilesStorage):
 
     def post_process(self, paths, *args, **options):
         """Put the whole sheets in place of those that import, then name everything by its hash."""
-        whole = InMemoryStorage()
-        for name in SHEETS:
-            whole.save(name, ContentFile(whole_sheet(name, paths).encode()))
-        held = {name: (whole, name) for name in SHEETS}
-        yield from super().post_process(paths | held, *args, **options)
+        whole = {name: (Texts({name: whole_sheet(name, paths)}), name) for name in SHEETS}
+        yield from super().post_process(paths | whole, *args, **options)
+
+
+class Texts(dict):
+    """Texts by name, read as a storage is."""
+
+    def open(self, name: str) -> ContentFile:
+        return ContentFile(self[name].encode())
 
 
 def whole_sheet(name: str, paths: dict) -> str:

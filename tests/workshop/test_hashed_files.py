@@ -4,12 +4,10 @@ import re
 import shutil
 
 import pytest
-from django.core.files.base import ContentFile
-from django.core.files.storage import InMemoryStorage
 from django.core.management import call_command
 from django.test import override_settings
 
-from workshop.hashed_files import whole_sheet
+from workshop.hashed_files import Texts, whole_sheet
 from workshop.settings import STATICFILES_DIRS, STORAGES
 
 IMPORTED = re.compile(r'from "\./([\w.]+)"')
@@ -63,9 +61,7 @@ def test_no_style_is_left_out_of_the_sheets():
 
 @pytest.mark.parametrize("text", ['@import "x.css";', "a { background: url(dots.svg); }"])
 def test_a_style_that_names_another_file_is_refused(text):
-    files = InMemoryStorage()
-    files.save("css/site.css", ContentFile(b'@import url("a.css") layer(elements);'))
-    files.save("css/a.css", ContentFile(text.encode()))
+    files = Texts({"css/site.css": '@import url("a.css") layer(elements);', "css/a.css": text})
     paths = {name: (files, name) for name in ["css/site.css", "css/a.css"]}
     with pytest.raises(ValueError, match="css/a.css names another file"):
         whole_sheet("css/site.css", paths)
