@@ -5,17 +5,23 @@ from django.contrib import admin
 from inventory.models import (
     Bin,
     Blend,
+    Branch,
     Change,
+    Checkpoint,
     Colour,
     Count,
     Delivery,
     Hold,
+    Leaf,
     Lot,
     Polymer,
     Posting,
+    Recall,
     Round,
     Scale,
     Source,
+    Spelling,
+    Stop,
     Transfer,
 )
 
@@ -72,6 +78,40 @@ class RoundAdmin(ReadOnlyAdmin):
     list_select_related = ("started_by",)
 
 
+@admin.register(Stop)
+class StopAdmin(ReadOnlyAdmin):
+    list_display = ("round", "position", "bin", "skipped_at", "skipped_by", "skip_reason")
+    list_select_related = ("round", "bin", "skipped_by")
+    search_fields = ("bin__name", "skip_reason")
+
+
+@admin.register(Recall)
+class RecallAdmin(ReadOnlyAdmin):
+    list_display = ("number", "reason", "least_permille", "happened_at", "by")
+    list_select_related = ("by",)
+    search_fields = ("reason", "lots__code")
+
+
+@admin.register(Checkpoint)
+class CheckpointAdmin(ReadOnlyAdmin):
+    list_display = ("number", "size", "root", "made_at", "made_by")
+    list_select_related = ("made_by",)
+    search_fields = ("root",)
+
+
+@admin.register(Leaf)
+class LeafAdmin(ReadOnlyAdmin):
+    list_display = ("number", "kind", "uuid", "hash")
+    list_filter = ("kind",)
+    search_fields = ("uuid", "hash")
+
+
+@admin.register(Branch)
+class BranchAdmin(ReadOnlyAdmin):
+    list_display = ("number", "root")
+    search_fields = ("root",)
+
+
 @admin.register(Lot)
 class LotAdmin(ReadOnlyAdmin):
     list_display = ("code", "kind", "polymer", "colour", "form", "bin", "in_mg", "out_mg")
@@ -105,6 +145,13 @@ class BinAdmin(ReadOnlyAdmin):
 class PolymerAdmin(ReadOnlyAdmin):
     list_display = ("symbol", "name", "resin_code", "is_rejected")
     search_fields = ("symbol", "name")
+
+
+@admin.register(Spelling)
+class SpellingAdmin(ReadOnlyAdmin):
+    list_display = ("text", "polymer")
+    list_select_related = ("polymer",)
+    search_fields = ("text",)
 
 
 @admin.register(Blend)

@@ -3,6 +3,7 @@
 from django.contrib import admin
 from django.db.models import URLField
 
+from inventory.admin import ReadOnlyAdmin
 from products.models import (
     Design,
     Handover,
@@ -12,24 +13,8 @@ from products.models import (
     Passport,
     PrintedAddress,
     Printing,
+    Window,
 )
-
-
-class ReadOnlyAdmin(admin.ModelAdmin):
-    """Rows to look at; nothing is added, changed or deleted here, and no action is offered."""
-
-    actions = None
-    list_per_page = 50
-    show_full_result_count = False
-
-    def has_add_permission(self, request):
-        return False
-
-    def has_change_permission(self, request, obj=None):
-        return False
-
-    def has_delete_permission(self, request, obj=None):
-        return False
 
 
 @admin.register(Design)
@@ -37,6 +22,14 @@ class DesignAdmin(ReadOnlyAdmin):
     list_display = ("name", "made_by", "form", "tracked", "withdrawn_at")
     list_filter = ("made_by", "form", "tracked")
     search_fields = ("name",)
+
+
+@admin.register(Window)
+class WindowAdmin(ReadOnlyAdmin):
+    list_display = ("design", "quantity", "low", "high")
+    list_filter = ("quantity",)
+    list_select_related = ("design",)
+    search_fields = ("design__name",)
 
 
 @admin.register(Part)

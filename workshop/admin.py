@@ -2,17 +2,24 @@
 
 from django.contrib import admin
 
-from products.admin import ReadOnlyAdmin
+from inventory.admin import ReadOnlyAdmin
 from workshop.models import (
     Badge,
     Charge,
+    Cycle,
     Guesses,
     Load,
     Machine,
+    Pause,
+    Photo,
+    Piece,
     Purge,
+    Reading,
     Run,
+    Step,
     Tooling,
     Turn,
+    Visit,
     Yield,
 )
 
@@ -62,6 +69,60 @@ class LoadAdmin(ReadOnlyAdmin):
 class YieldAdmin(ReadOnlyAdmin):
     list_display = ("charge", "kind", "mass_mg", "pieces", "bin", "posting")
     list_select_related = ("charge__run", "bin", "posting")
+
+
+class MomentAdmin(ReadOnlyAdmin):
+    """What happened at a moment of a run, newest first."""
+
+    list_select_related = ("run", "by")
+    ordering = ("-happened_at",)
+    search_fields = ("run__code",)
+
+
+@admin.register(Cycle)
+class CycleAdmin(MomentAdmin):
+    list_display = ("run", "pieces", "happened_at", "by", "undoes")
+    list_select_related = ("run", "by", "undoes__run")
+
+
+@admin.register(Step)
+class StepAdmin(MomentAdmin):
+    list_display = ("run", "name", "happened_at", "by")
+
+
+@admin.register(Reading)
+class ReadingAdmin(MomentAdmin):
+    list_display = ("run", "quantity", "value", "low", "high", "polymer", "happened_at", "by")
+    list_filter = ("quantity", "is_above_fume")
+    list_select_related = ("run", "polymer", "by")
+
+
+@admin.register(Pause)
+class PauseAdmin(MomentAdmin):
+    list_display = ("run", "reason", "note", "happened_at", "by", "ends")
+    list_select_related = ("run", "by", "ends__run")
+
+
+@admin.register(Photo)
+class PhotoAdmin(MomentAdmin):
+    """When a picture was taken and of what; the picture itself is shown on the run's page."""
+
+    fields = ("run", "note", "happened_at", "recorded_at", "by")
+    list_display = ("run", "note", "happened_at", "by")
+
+
+@admin.register(Visit)
+class VisitAdmin(ReadOnlyAdmin):
+    list_display = ("number", "design", "machine", "started_at", "started_by", "ended_at", "run")
+    list_select_related = ("design", "machine", "started_by", "run")
+    search_fields = ("design__name", "machine__name")
+
+
+@admin.register(Piece)
+class PieceAdmin(ReadOnlyAdmin):
+    list_display = ("code", "visit", "lot", "started_at", "ended_at", "undone_at", "part")
+    list_select_related = ("visit", "lot", "part")
+    search_fields = ("code", "lot__code")
 
 
 @admin.register(Badge)
