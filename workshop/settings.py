@@ -191,11 +191,10 @@ REST_FRAMEWORK = {
         "rest_framework.authentication.SessionAuthentication",
     ],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PAGINATION_CLASS": "inventory.api.paging.NumberedPages",
+    "DEFAULT_PAGINATION_CLASS": "inventory.api.paging.KeysetPages",
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "EXCEPTION_HANDLER": "workshop.api.errors.answer_refusal",
-    "PAGE_SIZE": 50,
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Workshop record",

@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from inventory.queries.access import ACTS, may, may_by_password, role_of
+from inventory.queries.keysets import UnknownPageError
 
 
 def allows(act: str):
@@ -18,7 +19,7 @@ def allows(act: str):
         def guarded(request, *args, **kwargs):
             if not may(request.user, act):
                 raise PermissionDenied(why_not(request.user, act))
-            return view(request, *args, **kwargs)
+            return shown(view, request, *args, **kwargs)
 
         guarded.act = act
         return guarded
@@ -40,10 +41,21 @@ def reads(view):
     def guarded(request, *args, **kwargs):
         if not role_of(request.user):
             raise PermissionDenied(_("You have no role here yet; ask the lead to give you one."))
-        return view(request, *args, **kwargs)
+        return shown(view, request, *args, **kwargs)
 
     guarded.act = ""
     return guarded
+
+
+def shown(view, request, *args, **kwargs):
+    """Return what a view answers; a page of a list that cannot be found answers 404 in a sentence."""
+    try:
+        return view(request, *args, **kwargs)
+    except UnknownPageError as unknown:
+        query = request.GET.copy()
+        query.pop("page", None)
+        context = {"place": "none", "sentence": unknown.messages[0], "query": query.urlencode()}
+        return render(request, "inventory/unknown_page.html", context, status=404)
 
 
 def attempt(form, action, **arguments):

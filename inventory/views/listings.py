@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.core.paginator import Page, Paginator
 
-PER_PAGE = 25
+from inventory.queries.keysets import PER_PAGE, KeysetPage, page_of
 
 
 @dataclass(frozen=True)
@@ -16,8 +16,17 @@ class Column:
     numeric: bool = False
 
 
-def paged(request, rows, *, per_page: int = PER_PAGE) -> Page:
-    """Return the page of rows that the query string asks for, or the nearest there is."""
+def paged(request, rows, *, per_page: int = PER_PAGE) -> KeysetPage:
+    """Return the page of a query's rows that the query string asks for; raises UnknownPageError.
+
+    When everything beyond it has left the list meanwhile it is the first page.
+    """
+    shown = page_of(rows, request.GET.get("page", ""), per_page=per_page)
+    return shown if len(shown) or not shown.cursor else page_of(rows, "", per_page=per_page)
+
+
+def numbered(request, rows: list, *, per_page: int = PER_PAGE) -> Page:
+    """Return a page, by number, of rows that were reckoned as a whole; the nearest there is."""
     return Paginator(rows, per_page).get_page(request.GET.get("page"))
 
 

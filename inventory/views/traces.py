@@ -23,7 +23,7 @@ from inventory.queries.traces import (
     with_makers,
 )
 from inventory.views.access import page, reads
-from inventory.views.listings import paged, query_without
+from inventory.views.listings import numbered, query_without
 
 SHOWN, STEPS_SHOWN = 50, 20
 PER_PAGE, STEPS_PER_PAGE = 100, 40
@@ -97,7 +97,7 @@ def picture(request, lot, context):
 
 @of_lot
 def origins(request, lot, context):
-    shown = paged(request, origins_of(lot, past=context["past"]), per_page=PER_PAGE)
+    shown = numbered(request, origins_of(lot, past=context["past"]), per_page=PER_PAGE)
     context |= {"title": _("Where it came from"), "page": shown, "origins": list(shown)}
     return page(request, "inventory/traces/origins.html", context)
 
@@ -106,7 +106,7 @@ def origins(request, lot, context):
 def steps(request, lot, context):
     past = context["past"]
     edges = edges_back_then(lot, past) if past else ancestor_edges(lot)
-    shown = paged(request, lots_behind(edges), per_page=STEPS_PER_PAGE)
+    shown = numbered(request, lots_behind(edges), per_page=STEPS_PER_PAGE)
     context |= {"title": _("Step by step"), "page": shown}
     context["steps"] = steps_into(list(shown), past=past)
     return page(request, "inventory/traces/steps.html", context)
@@ -114,6 +114,6 @@ def steps(request, lot, context):
 
 @of_lot
 def uses(request, lot, context):
-    shown = paged(request, uses_of(lot, past=context["past"]), per_page=PER_PAGE)
+    shown = numbered(request, uses_of(lot, past=context["past"]), per_page=PER_PAGE)
     context |= {"title": _("Where it went"), "page": shown, "uses": with_makers(list(shown))}
     return page(request, "inventory/traces/uses.html", context)

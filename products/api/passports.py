@@ -6,6 +6,7 @@ from rest_framework.response import Response
 
 from inventory.api.acts import Body, ChangeSerializer, ReasonBody, change_of
 from inventory.api.names import found
+from inventory.api.paging import NumberedPages
 from inventory.api.reads import ListView
 from products.actions.passports import issue_passport
 from products.api.parts import PartActView
@@ -77,6 +78,7 @@ class Stale(ListView):
 
     queryset = Part.objects.none()
     serializer_class = StaleSerializer
+    pagination_class = NumberedPages
     filter_backends = []
 
     def get_queryset(self):

@@ -24,7 +24,7 @@ from products.queries.labels import (
     thing_on,
 )
 from products.queries.sheets import single_png, single_svg
-from products.queries.things import Thing, found_things, name_of, rows_of
+from products.queries.things import MOST_THINGS, Thing, found_things, name_of, rows_of
 from products.views.drawings import drawing, svg
 
 KINDS = {
@@ -66,6 +66,8 @@ def choose(request, slug):
             slug, [row.code for row in context["page"]], are_ticked="all" in request.GET
         ),
         "filtered": query_without(request, "page", "all", "sort").urlencode(),
+        "found": context["filter"].qs.order_by()[: MOST_THINGS + 1].count(),
+        "most": MOST_THINGS,
         "can": granted(request.user),
     }
     return page(request, "products/labels/choose.html", context)

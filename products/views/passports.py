@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 
 from inventory.calculations.fingerprints import fingerprint
 from inventory.views.access import allows, attempt, granted, page, reads
-from inventory.views.listings import paged
+from inventory.views.listings import numbered
 from products.actions.passports import issue_passport
 from products.calculations.passports import linked_data
 from products.calculations.qr_codes import label_address
@@ -142,7 +142,7 @@ def issue(request, code):
 
 @reads
 def stale(request):
-    shown = paged(request, stale_passports())
+    shown = numbered(request, stale_passports())
     context = {
         "place": "products",
         "page": shown,

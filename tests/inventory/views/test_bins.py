@@ -52,8 +52,9 @@ def test_the_board_asks_as_often_for_one_bin_as_for_thirty(floor, operator):
 
 def test_the_board_shows_twenty_five_bins_a_page(floor, operator):
     BinFactory.create_batch(26)
-    assert len(shown(floor).context["cards"]) == 25
-    assert len(shown(floor, page=2).context["cards"]) == 1
+    first = shown(floor).context
+    assert len(first["cards"]) == 25
+    assert len(shown(floor, page=first["page"].next).context["cards"]) == 1
 
 
 @pytest.mark.parametrize(

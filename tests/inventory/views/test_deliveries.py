@@ -234,7 +234,7 @@ def test_deliveries_are_found(floor, operator, query, count):
         supplier_lot="L-77",
     )
     page = floor.get(reverse("inventory:delivery-list"), query).context["page"]
-    assert page.paginator.count == count
+    assert len(page) == count
 
 
 def test_a_delivery_is_found_by_its_number(floor, operator):

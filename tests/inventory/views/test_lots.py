@@ -157,7 +157,7 @@ def test_the_list_asks_as_often_for_one_lot_as_for_many(floor, full, operator):
     fresh = [make_delivery(operator) for _ in range(26)]
     with CaptureQueriesContext(connection) as many:
         answer = floor.get(reverse("inventory:lot-list"))
-    assert answer.context["page"].paginator.count == len(fresh) + 1
+    assert (len(fresh), len(answer.context["page"])) == (26, 25)
     assert len(many) <= len(one) <= LIST_QUERIES
 
 
