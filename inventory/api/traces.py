@@ -6,6 +6,7 @@ from rest_framework.response import Response
 from inventory.api.acts import Body
 from inventory.api.fields import MomentField
 from inventory.api.reads import OneView
+from inventory.calculations.melt_passes import PassFigures
 from inventory.models import Lot
 from inventory.queries.pasts import Past, lot_then
 from inventory.queries.traces import batches, make_up_of, origins_of, uses_of
@@ -60,8 +61,24 @@ class SegmentSerializer(serializers.Serializer):
     srgb = serializers.CharField()
 
 
+class TailSerializer(serializers.Serializer):
+    """Which share was melted so many times or more."""
+
+    times = serializers.IntegerField()
+    share = serializers.FloatField()
+
+
+class PassFiguresSerializer(serializers.Serializer):
+    """How often it was melted here; `is_open`: some of it `most` times or more, and the mean is a lower bound."""
+
+    mean = serializers.FloatField()
+    most = serializers.IntegerField()
+    is_open = serializers.BooleanField()
+    from_times = TailSerializer(many=True)
+
+
 class MakeUpSerializer(serializers.Serializer):
-    """What a lot consists of, cut four ways."""
+    """What a lot consists of, cut four ways; `custody` is the word of ISO 22095, empty when unknown."""
 
     lot = serializers.CharField()
     total_mg = serializers.IntegerField()
@@ -69,6 +86,8 @@ class MakeUpSerializer(serializers.Serializer):
     by_colour = SegmentSerializer(many=True)
     by_polymer = SegmentSerializer(many=True)
     by_passes = SegmentSerializer(many=True)
+    passes = PassFiguresSerializer()
+    custody = serializers.CharField(allow_blank=True)
 
 
 ORIGIN_FACTS = {
@@ -149,10 +168,18 @@ class Uses(TraceView):
 
 
 class MakeUp(TraceView):
-    """The make-up of a lot by origin class, colour, polymer and melt passes."""
+    """The make-up of a lot by origin class, colour, polymer and melt passes, and how it was kept."""
 
     serializer_class = MakeUpSerializer
 
     def answer(self, lot, past):
-        strips = vars(make_up_of(lot, past=past))
-        return {name: [vars(segment) for segment in strip] for name, strip in strips.items()}
+        found = make_up_of(lot, past=past)
+        strips = {name: strip for name, strip in vars(found).items() if name.startswith("by_")}
+        told = {name: [vars(segment) for segment in strip] for name, strip in strips.items()}
+        return told | {"passes": passes_told(found.passes), "custody": found.custody}
+
+
+def passes_told(figures: PassFigures) -> dict:
+    """Return figures of melt passes as the API tells them."""
+    tails = [{"times": times, "share": share} for times, share in figures.from_times]
+    return vars(figures) | {"from_times": tails}

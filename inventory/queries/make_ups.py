@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from django.core.cache import cache
 from django.db import connection
 
-from inventory.calculations.traces import Ordered, ordered_back, origin_shares
+from inventory.calculations.traces import Ordered, ordered_back
 from inventory.models import Lot
 from inventory.models.materials import OriginClass
 from inventory.queries.closures import BACK, FORWARD
-from inventory.queries.traces import DAY, facts_by_key, summed
+from inventory.queries.traces import DAY, SWEEPS, facts_by_key, summed
 
 ONE_LOT = "SELECT CAST(%s AS bigint)"
 MANY_LOTS = {
@@ -56,26 +56,37 @@ def shares_of_lots(lots: Iterable[Lot]) -> dict[int, Shares]:
 
 def origin_shares_of_lots(lots: dict[int, Lot]) -> dict[int, dict[int, float]]:
     """Return the share of each lot from outside in each lot, remembered as `swept_back` does."""
-    keys = {pk: f"origins/{lot.code}/{lot.filled_by_id}/{lot.in_mg}" for pk, lot in lots.items()}
+    return swept_lots("origins", lots)
+
+
+def passes_of_lots(lots: Iterable[Lot]) -> dict[int, dict[int, float]]:
+    """Return the shares of each lot by melt passes, by primary key; in one query, or in none."""
+    return swept_lots("passes", {lot.pk: lot for lot in lots})
+
+
+def swept_lots(name: str, lots: dict[int, Lot]) -> dict[int, dict]:
+    """Return the answer of one sweep for each lot, remembered as `swept_back` does."""
+    keys = {pk: f"{name}/{lot.code}/{lot.filled_by_id}/{lot.in_mg}" for pk, lot in lots.items()}
     known = {} if connection.in_atomic_block else cache.get_many(keys.values())
     missing = [pk for pk in lots if keys[pk] not in known]
     if missing:
-        fresh = swept(missing)
+        fresh = swept(missing, name)
         known |= {keys[pk]: shares for pk, shares in fresh.items()}
         if not connection.in_atomic_block:
             cache.set_many({keys[pk]: known[keys[pk]] for pk in missing}, DAY)
     return {pk: known[keys[pk]] for pk in lots}
 
 
-def swept(keys: list[int]) -> dict[int, dict[int, float]]:
-    """Return origin shares by lot; a lot filled from one lot alone has that lot's shares.
+def swept(keys: list[int], name: str = "origins") -> dict[int, dict]:
+    """Return the answer of one sweep by lot; a lot filled from one lot alone has that lot's origins.
 
-    The parts of one charge are therefore swept once.
+    The parts of one charge are therefore swept once. Passes are swept for each lot, since the
+    last transfer may have melted.
     """
     ordered = ordered_back(edges_behind(keys))
-    stands_for = {pk: only_source(pk, ordered) for pk in keys}
-    shares = {pk: origin_shares(pk, ordered) for pk in set(stands_for.values())}
-    return {pk: shares[stands_for[pk]] for pk in keys}
+    stands_for = {pk: only_source(pk, ordered) if name == "origins" else pk for pk in keys}
+    answers = {pk: SWEEPS[name](pk, ordered) for pk in set(stands_for.values())}
+    return {pk: answers[stands_for[pk]] for pk in keys}
 
 
 def only_source(pk: int, ordered: Ordered) -> int:

@@ -12,6 +12,7 @@ from django.db import connection
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 
+from inventory.calculations.melt_passes import PassFigures, pass_figures
 from inventory.calculations.traces import (
     allocate,
     ordered_back,
@@ -23,6 +24,7 @@ from inventory.calculations.traces import (
 from inventory.models import Lot, Transfer
 from inventory.models.materials import OriginClass
 from inventory.queries.closures import ancestor_edges, descendant_edges
+from inventory.queries.custody import MEANINGS, WORDS, custody_of
 from inventory.queries.pasts import (
     NOW,
     Past,
@@ -109,12 +111,28 @@ class Segment:
 
 @dataclass(frozen=True)
 class MakeUp:
-    """What a lot consists of, by origin class, by colour, by polymer and by melt passes."""
+    """What a lot consists of, by origin class, by colour, by polymer and by melt passes.
+
+    `passes` has the mean, the most and the tails of its melt passes, `custody` the
+    chain-of-custody word of ISO 22095.
+    """
 
     by_origin: list[Segment]
     by_colour: list[Segment]
     by_polymer: list[Segment]
     by_passes: list[Segment]
+    passes: PassFigures
+    custody: str
+
+    @property
+    def custody_said(self) -> str:
+        """The chain-of-custody word, for people."""
+        return WORDS[self.custody]
+
+    @property
+    def custody_meaning(self) -> str:
+        """What the chain-of-custody word means."""
+        return MEANINGS[self.custody]
 
 
 SWEEPS = {
@@ -221,6 +239,12 @@ class Facts:
     symbol: str
     colour: str
     srgb: str
+    source: int | None = None
+
+    @property
+    def kept(self) -> tuple[int | None, str, str]:
+        """What `custody_of` asks: the source, the origin class and the polymer."""
+        return self.source, self.origin_class, self.symbol
 
 
 def facts_by_key(keys) -> dict[int, Facts]:
@@ -228,10 +252,9 @@ def facts_by_key(keys) -> dict[int, Facts]:
     fields = ("pk", "origin_class", "polymer__symbol", "colour__name", "colour__srgb")
     found = {}
     for some in batches(keys):
-        for pk, origin_class, symbol, colour, srgb in Lot.objects.filter(pk__in=some).values_list(
-            *fields
-        ):
-            found[pk] = Facts(origin_class, symbol or "", colour, srgb)
+        rows = Lot.objects.filter(pk__in=some).values_list(*fields, "delivery__source")
+        for pk, origin_class, symbol, colour, srgb, source in rows:
+            found[pk] = Facts(origin_class, symbol or "", colour, srgb, source)
     return found
 
 
@@ -269,6 +292,8 @@ def make_up_of(
         by_colour=strip_colours(segments(lambda each: each.colour), colours),
         by_polymer=segments(lambda each: each.symbol or "?"),
         by_passes=strip(total_mg, {passes_label(n): share for n, share in passes.items()}),
+        passes=pass_figures(passes, last=MOST_PASSES),
+        custody=custody_of(each.kept for each in facts.values()),
     )
 
 

@@ -10,6 +10,7 @@ from products.api import (
     labels,
     marks,
     parts,
+    pass_limits,
     passports,
     printings,
     recalls,
@@ -19,6 +20,11 @@ from products.api import (
 
 urlpatterns = [
     path("designs/", designs.Designs.as_view(), name="designs"),
+    path(
+        "designs/<int:id>/pass-limit/",
+        pass_limits.DesignPassLimit.as_view(),
+        name="design-pass-limit",
+    ),
     path("designs/<int:id>/windows/", windows.Windows.as_view(), name="design-windows"),
     path("parts/", parts.Parts.as_view(), name="parts"),
     path("parts/<str:code>/", parts.OnePart.as_view(), name="part"),

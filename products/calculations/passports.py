@@ -26,7 +26,8 @@ CODES = {"Resin code, ASTM D7611": "resin", "Packaging code, 97/129/EC": "packag
 def changed_figures(issued: Mapping, now: Mapping) -> tuple[str, ...]:
     """Return the names of the figures that an issued passport states otherwise than they are now.
 
-    Of `mass`, `passes`, `origin`, `colour` and `polymer`. Shares are in millionths, and a few of
+    Of `mass`, `passes`, `origin`, `colour`, `polymer` and `custody`, which older passports do
+    not state. Shares are in millionths, and a few of
     them are no change: sweeps in whole fractions and in floats may round apart.
 
     >>> issued = {"mass_mg": 5, "passes": {"mean_tenths": 10, "most": 1}, "make_up": {
@@ -43,6 +44,8 @@ def changed_figures(issued: Mapping, now: Mapping) -> tuple[str, ...]:
     for axis in ("origin", "colour", "polymer"):
         if _apart(issued["make_up"][axis], now["make_up"][axis]) > ROUNDING_MILLIONTHS:
             changed.append(axis)
+    if "custody" in issued and issued["custody"] != now["custody"]:
+        changed.append("custody")
     return tuple(changed)
 
 
@@ -118,6 +121,8 @@ def _facts(content: Mapping) -> Iterator[dict]:
     yield _property("Claim, place in the ledger", claim["ledger"]["posting"])
     yield _property("Melt passes, mean", passes["mean_tenths"] / 10)
     yield _property("Melt passes, most", passes["most"])
+    if custody := content.get("custody"):
+        yield _property("Chain of custody, ISO 22095", custody.replace("-", " "))
     yield _property("Run", run["run"])
     yield _property("Made by", run["operation"])
     if run["machine"]:

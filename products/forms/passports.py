@@ -11,6 +11,7 @@ FIGURES = {
     "origin": _("origin"),
     "colour": _("colour"),
     "polymer": _("polymer"),
+    "custody": _("chain of custody"),
 }
 
 

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Form, Polymer
+from products.calculations.pass_limits import MOST_PERCENT, MOST_TIMES, PassLimit
 
 
 class Operation(models.TextChoices):
@@ -60,6 +61,9 @@ class Design(models.Model):
     taking_apart = models.TextField(blank=True)
     not_for = models.TextField(blank=True)
     note = models.TextField(blank=True)
+    # At most this share of a charge, by mass, was melted so many times or more before.
+    passes_from = models.PositiveSmallIntegerField(null=True, blank=True)
+    passes_most_percent = models.PositiveSmallIntegerField(null=True, blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -67,6 +71,16 @@ class Design(models.Model):
         constraints = [
             models.CheckConstraint(name="design_has_mass", condition=Q(nominal_mass_mg__gt=0)),
             models.CheckConstraint(name="design_makes_pieces", condition=Q(pieces_per_cycle__gt=0)),
+            models.CheckConstraint(
+                name="design_pass_limit_whole",
+                condition=Q(passes_from__isnull=True, passes_most_percent__isnull=True)
+                | Q(
+                    passes_from__isnull=False,
+                    passes_most_percent__isnull=False,
+                    passes_from__range=(1, MOST_TIMES),
+                    passes_most_percent__lte=MOST_PERCENT,
+                ),
+            ),
         ]
 
     def __str__(self):
@@ -74,3 +88,10 @@ class Design(models.Model):
 
     def get_absolute_url(self):
         return reverse("products:design-detail", args=[self.pk])
+
+    @property
+    def pass_limit(self) -> PassLimit | None:
+        """How often melted material may be that goes into it, None for no limit."""
+        if self.passes_from is None:
+            return None
+        return PassLimit(self.passes_from, self.passes_most_percent)

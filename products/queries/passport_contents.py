@@ -38,6 +38,7 @@ def figures_of(part: Part, make_up: PartMakeUp) -> dict:
         "mass_mg": part.lot.in_mg,
         "make_up": make_up_content(make_up),
         "passes": passes_content(make_up.by_passes),
+        "custody": make_up.custody,
     }
 
 
@@ -62,6 +63,7 @@ def shared_content(make_up: PartMakeUp, design: Design, position: Posting, at: d
         "recycling": recycling_words(marking, is_packaging=design.is_packaging),
         "make_up": make_up_content(make_up),
         "passes": passes_content(make_up.by_passes),
+        "custody": make_up.custody,
         "claim": claim_content(make_up, position, at),
         "not_for": [*lines_of(design.not_for), *fixed_cautions()],
         "returns": settings.WORKSHOP_RETURNS,

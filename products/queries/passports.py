@@ -16,6 +16,7 @@ from inventory.calculations.traces import (
     pass_distribution,
 )
 from inventory.models import Posting
+from inventory.queries.custody import custody_of
 from inventory.queries.make_ups import edges_behind
 from inventory.queries.traces import MOST_PASSES, facts_by_key
 from products.calculations.claims import exact_shares, near_shares
@@ -28,13 +29,17 @@ MOST_EXACT = 600  # lots on the way; whole fractions of more take too long
 
 @dataclass(frozen=True)
 class PartMakeUp:
-    """What a part consists of: shares that sum to 1, the largest first; passes by number."""
+    """What a part consists of: shares that sum to 1, the largest first; passes by number.
+
+    `custody` is the chain-of-custody word of ISO 22095, empty where nothing is known.
+    """
 
     by_origin: dict[str, Fraction]
     by_colour: dict[str, Fraction]
     by_polymer: dict[str, Fraction]
     by_passes: dict[int, float]
     srgb: dict[str, str]
+    custody: str = ""
 
 
 def make_ups_of_parts(parts: Iterable[Part]) -> dict[int, PartMakeUp]:
@@ -83,6 +88,7 @@ def one_make_up(shares: dict[int, Fraction], facts: dict, passes: dict[int, floa
         by_polymer=summed(shares, lambda pk: facts[pk].symbol),
         by_passes=passes,
         srgb=colours,
+        custody=custody_of(facts[pk].kept for pk in shares),
     )
 
 

@@ -5,13 +5,14 @@ from django.http import FileResponse, Http404
 from django.shortcuts import get_object_or_404, redirect
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.forms.fields import ActForm
 from inventory.queries.access import may
 from inventory.views.access import allows, attempt, page, reads
 from inventory.views.listings import Column, listing
 from products.actions.designs import save_design, withdraw_design
+from products.calculations.pass_limits import PassLimit
 from products.calculations.ranges import sheet_thickness_note
 from products.forms.designs import DesignFilter, DesignForm, values_of
 from products.forms.ranges import sentence_of
@@ -89,8 +90,21 @@ def facts_of(design: Design) -> list[tuple]:
         (_("Surface of one piece"), f"{design.surface_mm2} mm²" if design.surface_mm2 else None),
         *((title, getattr(design, name) or None) for name, title in PUBLIC_TEXTS.items()),
         *((capfirst(each.get_quantity_display()), each.in_words) for each in design.windows.all()),
+        (_("Melt passes"), limit_said(design.pass_limit)),
         (_("Note"), design.note or None),
     ]
+
+
+def limit_said(limit: PassLimit | None) -> str | None:
+    """Return a limit of melt passes in words."""
+    if limit is None:
+        return None
+    sentence = ngettext(
+        "at most %(percent)s %% of a charge melted before",
+        "at most %(percent)s %% of a charge melted %(times)s times or more before",
+        limit.times,
+    )
+    return sentence % {"percent": limit.most_percent, "times": limit.times}
 
 
 @allows("design.edit")

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.models import OriginClass
+from inventory.queries.custody import MEANINGS, WORDS
 from inventory.queries.traces import Segment
 from inventory.templatetags.quantities import long_day, public_mass
 from products.calculations.triangles import triangle_svg
@@ -50,6 +51,7 @@ def public_page(passport: Passport, newest: Passport, state: LabelState) -> dict
         "by_colour": segments(strips["colour"], content["mass_mg"], str),
         "claim": said_again(content["claim"]["sentence"], content["claim"].get("said")),
         "passes": passes_words(content["passes"]),
+        "custody": custody_words(content.get("custody")),
         "colour": content["colour"],
         "facts": facts_of(passport, state),
         "sections": [(title, content[key]) for key, title in SECTIONS.items() if content[key]],
@@ -133,6 +135,17 @@ def passes_words(passes: dict) -> str:
             % words
         )
     return _("Melted in this workshop %(mean)s times on average, at most %(most)s times.") % words
+
+
+def custody_words(word: str | None) -> str:
+    """Return how the material was kept, with what that means; nothing where there is no word for it.
+
+    Passports from before the word was kept have none.
+    """
+    if not word:
+        return ""
+    words = {"word": WORDS[word], "meaning": MEANINGS[word]}
+    return _("Chain of custody (ISO 22095): %(word)s. %(meaning)s") % words
 
 
 def facts_of(passport: Passport, state: LabelState) -> list[tuple]:

@@ -82,7 +82,7 @@ def load_run(
     mass, pieces, lines = loaded_mass(lot, part, portion)
     settle_material(run, charge, lot, mass, act)
     if not is_confirmed and 0 < mass.mg <= lot.held_mg:
-        ask_about_load(run, mass)
+        ask_about_load(run, charge, lot, mass)
     lines = [Line(lot, charge.lot, mass, Transfer.Role.LOADED), *lines]
     posting = post(
         act=act, kind=Posting.Kind.LOAD, lines=lines, request=request, reference=run.reference

@@ -1,19 +1,21 @@
 """Asking back: a figure that looks like a slip is not booked before somebody said that it is right."""
 
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
 
 from inventory.actions.refusals import refusal
-from inventory.models import Mass
+from inventory.models import Lot, Mass
 from inventory.queries.masses import mass_said
 from workshop.calculations.surprises import (
     Surprise,
     capacity_surprise,
+    is_melted_too_often,
     piece_surprise,
     scale_surprise,
     side_surprise,
     wanted_surprise,
 )
-from workshop.models import Run, Yield
+from workshop.models import Charge, Run, Yield
 from workshop.queries.expectations import (
     capacity_mg,
     expected_mass_mg,
@@ -21,6 +23,7 @@ from workshop.queries.expectations import (
     filling_of,
     piece_mass_mg,
 )
+from workshop.queries.melt_passes import passes_after
 from workshop.queries.runs import balances, charge_balance
 
 CODE = "surprising"
@@ -46,23 +49,52 @@ TOO_LITTLE = {
 }
 
 
-def ask_back(found: list[Surprise | None]) -> None:
-    """Refuse `surprising` with the first surprise in a sentence; an act that says it is confirmed passes."""
+def ask_back(found: list[Surprise | None], *, also: str = "") -> None:
+    """Refuse `surprising` with the first surprise in a sentence; an act that says it is confirmed passes.
+
+    `also` is what else is to be confirmed with the same tap, in a sentence or empty.
+    """
     first = next(filter(None, found), None)
-    if first is None:
-        return
+    sentences = [said(first)] if first else []
+    if sentences or also:
+        raise refusal(CODE, " ".join([*sentences, *filter(None, [also])]))
+
+
+def said(found: Surprise) -> str:
+    """Return a surprise in a sentence."""
     facts = {
-        "value": mass_said(round(first.value_mg)),
-        "expected": mass_said(round(first.expected_mg)),
-        "factor": first.factor,
+        "value": mass_said(round(found.value_mg)),
+        "expected": mass_said(round(found.expected_mg)),
+        "factor": found.factor,
     }
-    slipped = TOO_MUCH if first.is_above else TOO_LITTLE
-    sentence = (slipped if first.factor else SENTENCES)[first.code]
-    raise refusal(CODE, sentence, **facts)
+    slipped = TOO_MUCH if found.is_above else TOO_LITTLE
+    return (slipped if found.factor else SENTENCES)[found.code] % facts
 
 
-def ask_about_load(run: Run, mass: Mass) -> None:
-    """Ask back a load that is hardly anything, far too much, or more than the machine takes."""
+def passes_note(run: Run, charge: Charge, lot: Lot, mass: Mass) -> str:
+    """Return in a sentence that a load takes the charge above the pass limit of its design, or nothing."""
+    found = passes_after(run, charge, lot, mass.mg)
+    if found is None or not is_melted_too_often(
+        found.limit, of_load=found.of_load, of_charge=found.of_charge
+    ):
+        return ""
+    sentence = ngettext(
+        "%(share)s %% of the charge would be material that was melted before; "
+        "%(design)s takes %(most)s %% at most.",
+        "%(share)s %% of the charge would be material that was melted %(times)s times or more; "
+        "%(design)s takes %(most)s %% at most.",
+        found.limit.times,
+    )
+    return sentence % {
+        "share": found.percent,
+        "times": found.limit.times,
+        "design": run.design.name,
+        "most": found.limit.most_percent,
+    }
+
+
+def ask_about_load(run: Run, charge: Charge, lot: Lot, mass: Mass) -> None:
+    """Ask back a load that is hardly anything, far too much, more than the machine takes, or melted too often."""
     experience = experience_of(run)
     filling = filling_of(run, balances(run), experience)
     ask_back(
@@ -75,7 +107,8 @@ def ask_about_load(run: Run, mass: Mass) -> None:
                 is_planned=bool(run.planned_pieces),
             ),
             capacity_surprise(total_mg=filling.charge_mg + mass.mg, capacity_mg=capacity_mg(run)),
-        ]
+        ],
+        also=passes_note(run, charge, lot, mass),
     )
 
 

@@ -6,6 +6,7 @@ are this project's own judgement; they are loose, so that a question is rare eno
 
 from dataclasses import dataclass
 
+from products.calculations.pass_limits import PassLimit
 from products.calculations.ranges import piece_mass_note
 
 SLIPS = (10, 100, 1000)
@@ -130,3 +131,17 @@ def scale_surprise(
     if capacity_mg and mass_mg > capacity_mg:
         return Surprise("scale", mass_mg, capacity_mg)
     return None
+
+
+def is_melted_too_often(limit: PassLimit, *, of_load: float, of_charge: float) -> bool:
+    """Return whether a load takes a charge above the limit of its design, or further above it.
+
+    Both are shares (0 to 1) melted as often as the limit says or more: of what is loaded, and of
+    the charge with it. A load that is itself within the limit only thins a charge that is not.
+
+    >>> is_melted_too_often(PassLimit(2, 30), of_load=0.5, of_charge=0.4)
+    True
+    >>> is_melted_too_often(PassLimit(2, 30), of_load=0.1, of_charge=0.4)
+    False
+    """
+    return limit.is_passed_by(of_load) and limit.is_passed_by(of_charge)

@@ -19,6 +19,7 @@ from workshop.queries.accounts import source_label
 from workshop.queries.charges import fitting_lots, fitting_parts, part_of, wanted_polymers
 from workshop.queries.codes import lot_called, thing_called
 from workshop.queries.expectations import experience_of, filling_of
+from workshop.queries.melt_passes import passes_now
 from workshop.queries.runs import balances, needs_purge, stage_of, standing_loads
 from workshop.views.cautions import caution_for
 from workshop.views.run_pages import layers
@@ -44,7 +45,7 @@ def load(request, code):
             remember_scale(request, form)
             messages.success(request, loaded_message(run, loaded))
             return redirect("workshop:run-load", run.code)
-    context = loading(request, run) | {"lot": lot, "part": part}
+    context = loading(request, run) | {"lot": lot, "part": part, "passes": passes_now(run, lot)}
     return page(request, "workshop/charges/load.html", context, form)
 
 
@@ -77,6 +78,8 @@ def choose(request, run: Run, typed: str, refused: ValidationError | None):
         "wanted": wanted,
         "needs_purge": needs_purge(run),
     }
+    charge = context["charge"]
+    context["passes"] = passes_now(run, charge.charge.lot if charge else None)
     response = page(request, "workshop/charges/choose.html", context)
     if refused:
         response.status_code = 422

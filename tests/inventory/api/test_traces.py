@@ -76,6 +76,13 @@ def test_a_make_up_is_cut_four_ways(api_client, sheet):
     assert answer["by_colour"][0]["srgb"].startswith("#")
 
 
+def test_a_make_up_tells_its_melt_passes_and_how_it_was_kept(api_client, sheet):
+    answer = api_client.get(f"/api/lots/{sheet[0].code}/make-up/").json()
+    tails = [{"times": 1, "share": 1.0}]
+    assert answer["passes"] == {"mean": 1.0, "most": 1, "is_open": False, "from_times": tails}
+    assert answer["custody"] == "segregated"
+
+
 def test_a_lot_whose_filling_was_reversed_came_from_nowhere(api_client, operator, lead):
     bin, lot = make_full_bin(operator)
     api_client.force_authenticate(lead)

@@ -2,8 +2,9 @@
 
 import pytest
 
-from inventory.queries.make_ups import shares_of_lots
-from inventory.queries.traces import make_up_of
+from inventory.calculations.melt_passes import pass_figures
+from inventory.queries.make_ups import passes_of_lots, shares_of_lots
+from inventory.queries.traces import MOST_PASSES, make_up_of
 from products.models import Part
 from tests.factories.inventory import KG, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
@@ -48,3 +49,16 @@ def test_a_lot_whose_filling_was_reversed_consists_of_nothing(lots):
     lot = lots[0]
     lot.pk = 999_999
     assert shares_of_lots([lot])[lot.pk].by_polymer == {}
+
+
+def test_melt_passes_of_many_agree_with_each_alone(lots):
+    found = passes_of_lots(lots)
+    assert [pass_figures(found[lot.pk], last=MOST_PASSES) for lot in lots] == [
+        make_up_of(lot).passes for lot in lots
+    ]
+    assert {make_up_of(lot).passes.most for lot in lots} == {0, 1}
+
+
+def test_melt_passes_of_many_cost_one_query(lots, django_assert_num_queries):
+    with django_assert_num_queries(1):
+        passes_of_lots(lots)

@@ -16,3 +16,9 @@ def test_design_has_mass():
 def test_design_makes_pieces():
     with broken("design_makes_pieces"):
         DesignFactory(pieces_per_cycle=0)
+
+
+@pytest.mark.parametrize(("times", "percent"), [(3, None), (None, 20), (0, 20), (10, 20), (3, 100)])
+def test_a_pass_limit_is_whole(times, percent):
+    with broken("design_pass_limit_whole"):
+        DesignFactory(passes_from=times, passes_most_percent=percent)

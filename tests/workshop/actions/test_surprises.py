@@ -3,13 +3,15 @@
 import pytest
 
 from inventory.models import Mass
-from tests.factories.book import refused, sentence
+from inventory.queries.lots import open_lot_in
+from tests.factories.book import refused, sentence, written
 from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_act, make_full_bin
 from tests.factories.workshop import (
     DesignFactory,
     MachineFactory,
     ToolingFactory,
     load,
+    make_part,
     make_run,
     weigh_out,
 )
@@ -157,3 +159,75 @@ def test_offcuts_far_off_what_closed_runs_gave_are_asked_back(operator, lot):
         asked_yield(run, operator, "offcut", 2 * KG, bin=bin)
     assert sentence(told) == "You entered 2 kg, about 10 times the usual 200 g."
     assert asked_yield(run, operator, "offcut", 250_000, bin=bin).mass_mg == 250_000
+
+
+def passed(by, times, mass_mg=4 * KG):
+    """Return a fill of a bin that was melted so many times: pressed, ground, and again."""
+    lot = make_full_bin(by, net_mg=mass_mg)[1]
+    for _ in range(times):
+        part = make_part(by, lot, mass_mg)
+        ground, bin = make_run(by, "granulate"), BinFactory()
+        load(ground, part.lot, by)
+        weigh_out(ground, by, "material", mass_mg, bin=bin)
+        close_run(run=ground, act=make_act(by))
+        lot = open_lot_in(bin)
+    return lot
+
+
+@pytest.fixture
+def limited(operator):
+    """A press run of a sheet of 4 kg that takes 30 % melted twice or more."""
+    return make_run(operator, design=DesignFactory(passes_from=2, passes_most_percent=30))
+
+
+def test_material_melted_too_often_is_asked_back(limited, operator):
+    load(limited, passed(operator, 0), operator, 2 * KG)
+    lot = passed(operator, 2)
+    before = written()
+    with refused("surprising") as told:
+        asked_load(limited, lot, operator, 2 * KG)
+    assert written() == before
+    design = limited.design.name
+    assert sentence(told) == (
+        "50 % of the charge would be material that was melted 2 times or more; "
+        f"{design} takes 30 % at most."
+    )
+
+
+def test_a_share_just_above_reads_as_above(limited, operator):
+    fresh, often = passed(operator, 0), passed(operator, 2)
+    load(limited, fresh, operator, 2_799 * 1000)
+    with refused("surprising") as told:
+        asked_load(limited, often, operator, 1_201 * 1000)
+    assert sentence(told).startswith("31 % of the charge")
+
+
+def test_a_share_at_the_limit_is_booked(limited, operator):
+    load(limited, passed(operator, 0), operator, 2_800 * 1000)
+    assert asked_load(limited, passed(operator, 2), operator, 1_200 * 1000)
+
+
+def test_material_melted_once_is_within_a_limit_of_twice(limited, operator):
+    assert asked_load(limited, passed(operator, 1), operator, 4 * KG)
+
+
+def test_fresh_material_that_thins_a_charge_is_booked(limited, operator):
+    load(limited, passed(operator, 2), operator, 3 * KG)
+    assert asked_load(limited, passed(operator, 0), operator, 1 * KG)
+
+
+def test_confirmed_it_is_booked_as_entered(limited, operator):
+    lot = passed(operator, 2)
+    assert asked_load(limited, lot, operator, 4 * KG, is_confirmed=True).mass_mg == 4 * KG
+
+
+def test_a_design_without_a_limit_asks_nothing(run, operator):
+    assert asked_load(run, passed(operator, 2), operator, 4 * KG)
+
+
+def test_a_slip_does_not_hide_the_limit(limited, operator):
+    lot = passed(operator, 2)
+    with refused("surprising") as told:
+        asked_load(limited, lot, operator, 4_000)
+    assert sentence(told).startswith("You entered 4 g; the 4 kg wanted is about 1000 times that.")
+    assert "2 times or more" in sentence(told)

@@ -4,9 +4,17 @@ import pytest
 from django.urls import reverse
 
 from inventory.actions.lots import hold_lot
+from inventory.queries.lots import open_lot_in
 from products.models import Part
 from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_act, make_full_bin
-from tests.factories.workshop import DesignFactory, MachineFactory, load, make_run, weigh_out
+from tests.factories.workshop import (
+    DesignFactory,
+    MachineFactory,
+    load,
+    make_part,
+    make_run,
+    weigh_out,
+)
 from workshop.models import Load
 
 pytestmark = pytest.mark.django_db
@@ -278,5 +286,52 @@ def test_the_page_of_a_load_asks_the_same_however_many_loads(
 ):
     for _number in range(5):
         load(run, lot, operator, KG)
-    with django_assert_max_num_queries(35):
+    with django_assert_max_num_queries(36):
         floor.get(url, {"from": lot.code})
+
+
+@pytest.fixture
+def melted(operator):
+    """A bin of flake that was melted once here."""
+    part = make_part(operator, make_full_bin(operator)[1], 4 * KG)
+    bin, ground = BinFactory(name="B-21"), make_run(operator, "granulate")
+    load(ground, part.lot, operator)
+    weigh_out(ground, operator, "material", 4 * KG, bin=bin)
+    return open_lot_in(bin)
+
+
+def page_of_load(floor, operator, lot, **limit):
+    design = DesignFactory(name="Stool", **limit)
+    run = make_run(operator, design=design)
+    url = reverse("workshop:run-load", args=[run.code])
+    return url, floor.get(url, {"from": lot.code}).content.decode()
+
+
+def test_the_page_tells_how_often_a_lot_was_melted(floor, operator, melted):
+    shown = page_of_load(floor, operator, melted)[1]
+    assert "Melted 1.0 times on average, once at most." in shown
+    assert "limit of Stool" not in shown
+
+
+def test_a_lot_above_the_limit_is_said_to_be(floor, operator, melted):
+    shown = page_of_load(floor, operator, melted, passes_from=1, passes_most_percent=99)[1]
+    assert "Above the limit of Stool: 100.0\u00a0% was melted before, and 99 % may be" in shown
+
+
+def test_a_lot_within_the_limit_is_said_to_be(floor, operator, melted):
+    shown = page_of_load(floor, operator, melted, passes_from=2, passes_most_percent=10)[1]
+    assert "Within the limit of Stool: 0.0\u00a0% was melted 2 times or more" in shown
+
+
+def test_a_load_above_the_limit_is_asked_back_and_confirmed(floor, operator, melted, key):
+    limit = {"passes_from": 1, "passes_most_percent": 40}
+    url = page_of_load(floor, operator, melted, **limit)[0]
+    sent, before = {"key": key, "mass": "4"}, Load.objects.count()
+    answer = floor.post(f"{url}?from={melted.code}", sent)
+    assert answer.status_code == 422
+    assert "100 % of the charge would be material" in answer.content.decode()
+    assert Load.objects.count() == before
+    form = answer.context["form"]
+    floor.post(f"{url}?from={melted.code}", sent | {"confirmed": form.asked_token})
+    assert Load.objects.count() == before + 1
+    assert "Above the limit of Stool" in floor.get(url).content.decode()

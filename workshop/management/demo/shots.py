@@ -11,7 +11,9 @@ from uuid import UUID
 from django.contrib.auth.models import User
 
 from inventory.actions.acts import Act
+from products.actions.pass_limits import set_pass_limit
 from products.actions.windows import WindowPlan, set_windows
+from products.calculations.pass_limits import PassLimit
 from workshop.actions.cycles import count_cycle, undo_cycle
 from workshop.actions.pauses import pause_run, resume_run
 from workshop.actions.readings import note_reading
@@ -24,16 +26,19 @@ WINDOWS = {
     "Soap dish": (("melt", 205, 240), ("mould", 20, 45)),
     "Board 600 x 600 x 10": (("platen", 180, 205), ("press-force", 80, 160)),
 }
+PASS_LIMITS = {"Coat hook": PassLimit(times=1, most_percent=25)}
 SHOT_STEPS = (("heat", 12), ("inject", 4), ("pack", 8), ("cool", 26), ("eject", 9))
 SHEET_STEPS = (("heat", 1500), ("press", 240), ("cool", 1300))
 
 
 def set_demo_windows(floor: Floor) -> None:
-    """Set the windows of a few designs."""
+    """Set the windows of a few designs, and how often melted material one of them takes."""
     clock = Clock(floor.now, floor.people["lead"], seed=0)
     for name, rows in WINDOWS.items():
         windows = [WindowPlan(what, Decimal(low), Decimal(high)) for what, low, high in rows]
         set_windows(design=design(name), windows=windows, act=clock.act())
+    for name, limit in PASS_LIMITS.items():
+        set_pass_limit(design=design(name), limit=limit, act=clock.act())
 
 
 class Clock:
