@@ -27,14 +27,14 @@ class KnownParameters(BaseFilterBackend):
 
 
 class KnownOrdering(OrderingFilter):
-    """Refuses an order that is not offered, and breaks ties so that pages never overlap."""
+    """Refuses an order that is not offered; pages break its ties by the primary key."""
 
     def get_ordering(self, request, queryset, view):
         asked = request.query_params.get(self.ordering_param, "")
         names = [name.strip() for name in asked.split(",") if name.strip()]
         if any(name.removeprefix("-") not in view.ordering_fields for name in names):
             raise ValidationError({self.ordering_param: [SENTENCE]})
-        return [*dict.fromkeys(names), "-pk"] if names else None
+        return [*dict.fromkeys(names)] or None
 
 
 class Search(SearchFilter):

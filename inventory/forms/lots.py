@@ -2,7 +2,7 @@
 
 import django_filters
 from django import forms
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils.html import format_html
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
@@ -179,6 +179,6 @@ class LotFilter(django_filters.FilterSet):
         return {
             "held": lots.open().filter(holds__in=Hold.objects.open()),
             "unknown": lots.open().filter(polymer=None),
-            "gone": lots.exclude(pk__in=Lot.objects.open()),
+            "gone": lots.filter(out_mg=F("in_mg")),
             "all": lots,
         }[state]

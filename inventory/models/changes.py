@@ -21,7 +21,10 @@ class Change(models.Model):
 
     class Meta:
         ordering = ["-id"]
-        indexes = [models.Index(name="change_subject", fields=["subject"])]
+        indexes = [
+            models.Index(name="change_subject", fields=["subject"]),
+            models.Index(name="change_verb", fields=["verb"]),
+        ]
 
     def __str__(self):
         return f"{self.verb} {self.subject}"

@@ -71,6 +71,13 @@ class Lot(models.Model):
 
     class Meta:
         ordering = ["-id"]
+        indexes = [
+            models.Index(
+                name="lot_open",
+                fields=["kind", "polymer", "bin"],
+                condition=Q(out_mg__lt=F("in_mg")),
+            )
+        ]
         constraints = [
             models.CheckConstraint(
                 name="lot_gives_no_more_than_it_took",

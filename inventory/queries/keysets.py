@@ -121,7 +121,10 @@ def page_of(rows: QuerySet, cursor: str, *, per_page: int = PER_PAGE) -> KeysetP
 
 
 def keys_of(rows: QuerySet) -> list[Key]:
-    """Return what a list is sorted by, with its primary key last, so that no two rows are alike."""
+    """Return what a list is sorted by, with its primary key last, so that no two rows are alike.
+
+    The primary key goes the way of what stands before it, so that one index serves both.
+    """
     query = rows.query
     terms = query.order_by or (query.get_meta().ordering if query.default_ordering else ())
     keys = []
@@ -129,7 +132,8 @@ def keys_of(rows: QuerySet) -> list[Key]:
         keys.append(key_of(rows, term, len(keys)))
         if is_primary(rows, keys[-1].expression):
             return keys
-    return [*keys, key_of(rows, "-pk" if not terms else "pk", len(keys))]
+    is_descending = keys[-1].is_descending if keys else True
+    return [*keys, key_of(rows, "-pk" if is_descending else "pk", len(keys))]
 
 
 def is_primary(rows: QuerySet, expression) -> bool:

@@ -3,7 +3,10 @@
 from dataclasses import dataclass
 from datetime import datetime
 from math import ceil
+from time import monotonic
 
+from django.core.cache import cache
+from django.db import connection
 from django.db.models import F, Q, QuerySet, Sum
 from django.utils.translation import gettext as _
 
@@ -14,6 +17,7 @@ from inventory.queries.codes import row_coded
 from inventory.queries.deliveries import delivery_numbered
 from inventory.queries.postings import PLACE, posting_rows, standing_transfers
 
+STOCK, REST, LONGEST_S = "mass by polymer", 20, 60
 LOT_RELATED = ("polymer", "colour", "bin", "delivery__source")
 
 
@@ -53,12 +57,27 @@ def lot_list() -> QuerySet[Lot]:
 
 def held_lots() -> QuerySet[Hold]:
     """Return the holds not lifted, on lots that still hold something, newest first."""
-    holds = Hold.objects.open().filter(lot__in=Lot.objects.open())
+    holds = Hold.objects.open().filter(lot__out_mg__lt=F("lot__in_mg"))
     return holds.select_related("lot__polymer", "lot__colour", "lot__bin", "placed_by")
 
 
 def mass_by_polymer() -> list[tuple[str, int]]:
-    """Return (symbol, mg now in stock) for each polymer, largest first."""
+    """Return (symbol, mg now in stock) for each polymer, largest first.
+
+    The sum goes over every lot in stock, so one that took long is remembered for twenty
+    times as long, at most for a minute; inside a transaction nothing is remembered.
+    """
+    if connection.in_atomic_block:
+        return stock_sums()
+    if (known := cache.get(STOCK)) is None:
+        began = monotonic()
+        known = stock_sums()
+        cache.set(STOCK, known, min(LONGEST_S, REST * (monotonic() - began)))
+    return known
+
+
+def stock_sums() -> list[tuple[str, int]]:
+    """Return (symbol, mg now in stock) for each polymer, largest first, summed now."""
     stock = Lot.objects.open().exclude(kind=Lot.Kind.CHARGE)
     rows = stock.values("polymer__symbol").annotate(mg=Sum("in_mg") - Sum("out_mg"))
     return sorted(((row["polymer__symbol"] or "", row["mg"]) for row in rows), key=lambda r: -r[1])

@@ -46,6 +46,7 @@ class Part(models.Model):
 
     class Meta:
         ordering = ["-id"]
+        indexes = [models.Index(name="part_made", fields=["made_at"])]
         constraints = [
             models.CheckConstraint(name="part_has_pieces", condition=Q(pieces__gt=0)),
         ]

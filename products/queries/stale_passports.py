@@ -8,7 +8,7 @@ to be issued.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Q
 
 from inventory.models import Change, Posting, Transfer
 from inventory.queries.make_ups import lots_ahead_of
@@ -67,7 +67,7 @@ def compared(parts: Iterable[Part]) -> list[StalePassport]:
 
 def lots_known_anew() -> set[int]:
     """Return the primary keys of lots that a reversal, a correction or an identification touched."""
-    kinds = (Posting.Kind.REVERSE, Posting.Kind.CORRECT)
-    ends = Transfer.objects.filter(posting__kind__in=kinds).values_list("source", "target")
+    anew = Posting.objects.filter(Q(reverses__gt=0) | Q(replaces__gt=0))  # few, by their indexes
+    ends = Transfer.objects.filter(posting__in=anew.order_by()).values_list("source", "target")
     identified = Change.objects.filter(verb="identify").values_list("row", flat=True)
     return {lot for pair in ends for lot in pair if lot} | set(identified)

@@ -13,6 +13,7 @@ def came_from(transfer: Transfer, lot: Lot, by) -> Posting:
     correction = Posting.objects.create(
         uuid=uuid4(),
         kind=Posting.Kind.CORRECT,
+        replaces=transfer.posting,
         happened_at=now,
         recorded_at=now,
         by=by,
