@@ -41,7 +41,8 @@ def address(route) -> str:
 
 CLOSED = [route for route in api_routes() if route.name not in OPEN]
 READS = [route for route in CLOSED if hasattr(route.callback.cls, "get")]
-NEEDS_A_QUESTION = {"stamp-svg", "stamp-dxf", "whereabouts"}  # of nothing is refused
+EXPORTS = {"export-epcis", "export-prov-json", "export-prov-n"}
+NEEDS_A_QUESTION = {"stamp-svg", "stamp-dxf", "whereabouts", *EXPORTS}  # of nothing is refused
 ASKS_BY_POST = {
     "mark-parse",
     "correction-effect",

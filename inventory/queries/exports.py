@@ -1,0 +1,276 @@
+"""What a document in an open format tells of the book: of a trace, or of what happened in a time.
+
+Postings are read some hundred at a time and told in the order of the book, so a document may
+be of any length. It tells of the book as it stood when it was begun.
+"""
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from django.conf import settings
+from django.db import connection
+from django.db.models import Max, Prefetch, Q, QuerySet
+from django.utils import timezone
+from prov.model import ProvDocument
+
+from inventory.calculations.epcis_events import (
+    GIVEN,
+    MADE,
+    SEEN,
+    Flow,
+    Stuff,
+    Told,
+    events_of,
+    head_of,
+    ids_in,
+)
+from inventory.calculations.epcis_terms import lot_id, thing_id
+from inventory.calculations.prov_documents import prov_document
+from inventory.models import Lot, Posting, Source, Transfer
+from inventory.queries.access import own_role
+
+AT_ONCE = 200
+MOST_POSTINGS = 5_000  # of a PROV document, which is made in memory; EPCIS has no end
+BACK, FORWARD = "back", "forward"
+RUN = "run "
+PRIVATE = frozenset({Source.Role.HOUSEHOLD, Source.Role.CUSTOMER})
+STEPS = {BACK: ("target", "source"), FORWARD: ("source", "target")}
+WALK = """
+WITH RECURSIVE walk(lot) AS (
+    SELECT id FROM inventory_lot WHERE id IN (SELECT {start})
+    UNION
+    SELECT t.{to}_id FROM walk JOIN inventory_transfer t ON t.{here}_id = walk.lot
+    WHERE t.{to}_id IS NOT NULL AND t.reverses_id IS NULL
+)
+SELECT w.lot, l.code, l.kind FROM walk w JOIN inventory_lot l ON l.id = w.lot
+"""  # what was reversed is walked too: a document tells of it, with its declaration
+START = {
+    "sqlite": "value FROM json_each(%s)",
+    "postgresql": "CAST(json_array_elements_text(%s) AS bigint)",
+}
+
+
+class TooMuch(ValueError):  # noqa: N818 (named for what was asked)
+    """More than a document takes."""
+
+
+@dataclass(frozen=True)
+class Scope:
+    """What a document tells of: some lots and all behind or ahead of them, or a time from and until.
+
+    `reference` adds all that was posted under it, as of a run; `about` are the lots asked for.
+    """
+
+    name: str
+    about: tuple[Lot, ...] = ()
+    direction: str = ""
+    since: datetime | None = None
+    until: datetime | None = None
+    reference: str = ""
+
+    @property
+    def is_excerpt(self) -> bool:
+        """Whether it names lots without telling how they came to be."""
+        return self.direction != BACK
+
+
+@dataclass(frozen=True)
+class Walked:
+    """The postings of a scope by their keys in order, and the lots that its events are about, None for all."""
+
+    postings: list[int]
+    lots: frozenset[str] | None
+
+
+def walked(scope: Scope) -> Walked:
+    """Return which postings a document tells of; reversals are told with what they reverse."""
+    told = Posting.objects.filter(reverses__isnull=True).order_by("pk")
+    if not scope.direction:
+        rows = told.filter(happened_at__gte=scope.since, happened_at__lt=scope.until)
+        return Walked(list(rows.values_list("pk", flat=True)), None)
+    lots = lots_on_the_way(scope)
+    of_run = told.filter(reference=scope.reference) if scope.reference else told.none()
+    keys = set(of_run.values_list("pk", flat=True))
+    own = {lot.pk for lot in scope.about}
+    for some in in_order(lots, AT_ONCE * 20):
+        rows = Transfer.objects.filter(reverses__isnull=True)
+        ends = Q(**{f"{STEPS[scope.direction][0]}__in": some}) | Q(
+            target__in=own.intersection(some)
+        )
+        keys |= set(rows.filter(ends).order_by().values_list("posting", flat=True))
+    return Walked(sorted(keys), frozenset(lots.values()))
+
+
+def lots_on_the_way(scope: Scope) -> dict[int, str]:
+    """Return the code of each lot behind or ahead of those asked for, themselves included."""
+    here, to = STEPS[scope.direction]
+    statement = WALK.format(start=START[connection.vendor], here=here, to=to)
+    with connection.cursor() as cursor:
+        cursor.execute(statement, [json.dumps([lot.pk for lot in scope.about])])
+        return {pk: code for pk, code, _kind in cursor.fetchall()}
+
+
+def in_order(keys: Iterable[int], size: int) -> Iterator[list[int]]:
+    """Yield keys in order, some at a time."""
+    wanted = sorted(keys)
+    for start in range(0, len(wanted), size):
+        yield wanted[start : start + size]
+
+
+def postings_told(keys: list[int]) -> Iterator[Told]:
+    """Yield postings as they are told to others, in the order of the book."""
+    last = Posting.objects.aggregate(pk=Max("pk"))["pk"]
+    for some in in_order(keys, AT_ONCE):
+        for posting in rows_told(some):
+            yield told_of(posting, last)
+
+
+def rows_told(keys: list[int]) -> QuerySet[Posting]:
+    """Return postings with all that is told of them, in a fixed number of queries."""
+    related = ("polymer", "colour", "bin", "delivery__source")
+    ends = [f"{end}__{name}" for end in ("source", "target") for name in related]
+    rows = Transfer.objects.select_related(*ends).order_by("pk")
+    lines = Prefetch("transfers", rows)
+    later = Prefetch("replaced_by", Posting.objects.order_by("pk").prefetch_related(lines))
+    found = Posting.objects.filter(pk__in=keys).order_by("pk").select_related("by", "reversed_by")
+    return found.prefetch_related(lines, later, "by__groups", "replaced_by__by__groups")
+
+
+def told_of(posting: Posting, last: int) -> Told:
+    """Return a posting as it is told; what came into the book after its `last` posting is not known."""
+    undone = getattr(posting, "reversed_by", None)
+    known = undone is not None and undone.pk <= last
+    return Told(
+        uuid=posting.uuid,
+        happened_at=timezone.localtime(posting.happened_at),
+        run=posting.reference.removeprefix(RUN) if posting.reference.startswith(RUN) else "",
+        role=own_role(posting.by),
+        flows=tuple(flow_of(line) for line in posting.transfers.all()),
+        undone_at=timezone.localtime(undone.recorded_at) if known else None,
+        instead=tuple(simply_told(each) for each in posting.replaced_by.all() if each.pk <= last)
+        if known
+        else (),
+    )
+
+
+def simply_told(posting: Posting) -> Told:
+    """Return a posting as it is told, without what became of it."""
+    flows = tuple(flow_of(line) for line in posting.transfers.all())
+    return Told(posting.uuid, timezone.localtime(posting.happened_at), "", "", flows)
+
+
+def flow_of(line: Transfer) -> Flow:
+    """Return a transfer as it is told."""
+    return Flow(
+        source=stuff_of(line.source),
+        target=stuff_of(line.target),
+        mass_mg=line.mass_mg,
+        role=line.role,
+        melted=line.melted,
+        scale=f"scale-{line.scale_id}" if line.scale_id else "",
+    )
+
+
+def stuff_of(lot: Lot | None) -> Stuff | None:
+    """Return a lot as others are told of it; a private person is a role, never a name."""
+    if lot is None:
+        return None
+    delivery = getattr(lot, "delivery", None)
+    source = delivery.source if delivery else None
+    return Stuff(
+        code=lot.code,
+        is_thing=lot.kind == Lot.Kind.PART,
+        polymer=lot.polymer.symbol if lot.polymer else "",
+        mark=lot.mark,
+        colour=lot.colour.name,
+        srgb=lot.colour.srgb,
+        form=lot.form,
+        bin=lot.bin.code if lot.bin else "",
+        origin_class=lot.origin_class,
+        party=str(source.pk) if source else "",
+        source=source_said(source) if source else "",
+        supplier_lot=delivery.supplier_lot if delivery else "",
+    )
+
+
+def source_said(source: Source) -> str:
+    """Return what others are told of a source: firms by name, households and customers only as such."""
+    return str(source.role) if source.role in PRIVATE else source.name
+
+
+def id_of(lot: Lot, base: str) -> str:
+    """Return the id of a lot in documents."""
+    return (thing_id if lot.kind == Lot.Kind.PART else lot_id)(base, lot.code)
+
+
+def epcis_chunks(scope: Scope, base: str) -> Iterator[str]:
+    """Yield the document of a scope in the standard EPCIS 2.0, JSON-LD, some events at a time."""
+    facts = {"workshop": settings.WORKSHOP_NAME, "of": scope.name}
+    facts |= {"excerpt": True} if scope.is_excerpt else {}
+    facts |= {"about": [id_of(lot, base) for lot in scope.about]} if scope.about else {}
+    facts |= {"direction": scope.direction} if scope.direction else {}
+    head = json.dumps(head_of(base, timezone.localtime(), facts), ensure_ascii=False)
+    start, end = head.rsplit("[]", 1)
+    yield f"{start}[\n"
+    comma = ""
+    for event in epcis_events(scope, base):
+        yield comma + json.dumps(event, ensure_ascii=False)
+        comma = ",\n"
+    yield f"\n]{end}\n"
+
+
+def epcis_events(scope: Scope, base: str) -> Iterator[dict]:
+    """Yield the events of a scope; each is told whole or not at all."""
+    found = walked(scope)
+    about = None if found.lots is None else ids_of_codes(found.lots, base)
+    for told in postings_told(found.postings):
+        is_own = bool(scope.reference) and told.run == scope.reference.removeprefix(RUN)
+        for event in events_of(told, base):
+            if about is None or is_own or touches(event, about, scope.direction):
+                yield event
+
+
+def ids_of_codes(codes: Iterable[str], base: str) -> frozenset[str]:
+    """Return every id that a lot of these codes may have."""
+    return frozenset(make(base, code) for code in codes for make in (lot_id, thing_id))
+
+
+def touches(event: dict, about: frozenset[str], direction: str) -> bool:
+    """Return whether an event is about the lots of a trace: what it made, or what it was made of."""
+    sides = (MADE, SEEN) if direction == BACK else (GIVEN, SEEN, MADE)
+    return any(name in about for side in sides for name in ids_in(event, side))
+
+
+def told_within(scope: Scope) -> Iterator[Told]:
+    """Yield the postings of a scope with those of their flows that are about its lots."""
+    found = walked(scope)
+    for told in postings_told(found.postings):
+        if found.lots is None or (
+            scope.reference and told.run == scope.reference.removeprefix(RUN)
+        ):
+            yield told
+            continue
+        end = STEPS[scope.direction][0]
+        own = {lot.code for lot in scope.about}
+        flows = [
+            flow
+            for flow in told.flows
+            if code_at(flow, end) in found.lots or (flow.source is None and flow.target.code in own)
+        ]
+        if flows:
+            yield replace(told, flows=tuple(flows))
+
+
+def code_at(flow: Flow, end: str) -> str:
+    """Return the code of the lot at one end of a flow, empty for the outside."""
+    stuff = getattr(flow, end)
+    return stuff.code if stuff else ""
+
+
+def prov_of(scope: Scope, base: str) -> ProvDocument:
+    """Return the document of a scope in the W3C's PROV. Raises TooMuch beyond MOST_POSTINGS."""
+    if len(walked(scope).postings) > MOST_POSTINGS:
+        raise TooMuch(MOST_POSTINGS)
+    return prov_document(told_within(scope), base)

@@ -1,0 +1,92 @@
+"""The export pages: what can be chosen, and the file that comes."""
+
+import json
+
+import pytest
+from django.urls import reverse
+from prov.model import ProvDocument
+
+from inventory.calculations.epcis_lint import lint
+from inventory.queries import exports
+from products.models import Part
+from tests.factories.exports import make_history
+from workshop.models import Run
+
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
+ADDRESS = reverse("workshop:export-document")
+
+
+@pytest.fixture
+def history(lead):
+    make_history(lead)
+
+
+def fetched(client, **asked):
+    answer = client.get(ADDRESS, {"kind": "epcis", "direction": "back"} | asked)
+    return answer, b"".join(answer.streaming_content).decode() if answer.streaming else ""
+
+
+def test_a_part_is_told_as_epcis(floor, history):
+    answer, text = fetched(floor, code=Part.objects.latest("pk").code)
+    assert answer.headers["Content-Type"] == "application/ld+json"
+    assert answer.headers["Content-Disposition"].endswith('-epcis.jsonld"')
+    assert lint(json.loads(text)) == []
+
+
+def test_a_run_is_told_with_all_that_was_posted_for_it(reader, history):
+    run = Run.objects.latest("pk")
+    _answer, text = fetched(reader, code=run.number)
+    papers = [
+        event.get("bizTransactionList") for event in json.loads(text)["epcisBody"]["eventList"]
+    ]
+    assert any(run.number in str(paper) for paper in papers)
+    assert lint(json.loads(text)) == []
+
+
+def test_days_are_told_as_prov(desk, history):
+    answer, text = fetched(desk, since="2020-01-01", until="2090-01-01", kind="prov-json")
+    assert answer.headers["Content-Type"] == "application/provenance+json"
+    assert list(ProvDocument.deserialize(content=text, format="json").get_records())
+    answer, text = fetched(desk, since="2020-01-01", until="2090-01-01", kind="prov-n")
+    assert answer.headers["Content-Type"].startswith("text/provenance-notation")
+    assert text.startswith("document")
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {},
+        {"code": "nothing here"},
+        {"code": "\x00"},
+        {"since": "2026-01-01"},
+        {"since": "2026-01-02", "until": "2026-01-01"},
+        {"since": "2026-01-01", "until": "9999-12-31"},
+        {"code": "D-1", "since": "2026-01-01", "until": "2026-01-02"},
+        {"code": "D-1", "kind": "xml"},
+    ],
+)
+def test_what_cannot_be_told_is_refused_on_the_page(floor, asked):
+    answer, _text = fetched(floor, **asked)
+    assert answer.status_code == 422
+    assert b'role="alert"' in answer.content or b"errorlist" in answer.content
+
+
+def test_prov_of_too_much_is_refused_with_a_way_out(floor, history, monkeypatch):
+    monkeypatch.setattr(exports, "MOST_POSTINGS", 3)
+    answer, _text = fetched(floor, since="2020-01-01", until="2090-01-01", kind="prov-n")
+    assert answer.status_code == 422
+    assert b"EPCIS" in answer.content
+
+
+@pytest.mark.parametrize(
+    "page", ["inventory:trace", "inventory:lot-detail", "products:part-detail"]
+)
+def test_pages_lead_to_the_export(floor, history, page):
+    code = Part.objects.latest("pk").code
+    link = f"{reverse('workshop:export-choose')}?code={code}"
+    assert link in floor.get(reverse(page, args=[code]), follow=True).content.decode()
+
+
+def test_the_form_is_filled_from_where_one_comes(floor):
+    page = floor.get(reverse("workshop:export-choose"), {"code": "R-0001"}).content.decode()
+    assert 'value="R-0001"' in page
