@@ -3,6 +3,7 @@
 from django.urls import path
 
 from workshop.views import (
+    calculators,
     charges,
     corrections,
     cycles,
@@ -29,6 +30,8 @@ urlpatterns = [
     path("bench/lock/", turns.lock, name="turn-lock"),
     path("bench/seen/", turns.seen, name="turn-seen"),
     path("bench/typed/", turns.typed, name="turn-typed"),
+    path("desk/", calculators.index, name="calculator-list"),
+    path("desk/<slug:slug>/", calculators.detail, name="calculator-detail"),
     path("people/", people.index, name="person-list"),
     path("people/pin/", people.set_own, name="pin-own"),
     path("people/<int:pk>/pin/", people.set_one, name="pin-set"),

@@ -49,6 +49,8 @@ class Polymer(models.Model):
     hazard = models.CharField(max_length=300, blank=True)
     # By operation and quantity, such as "inject-melt": low, high and the key of their source.
     windows = models.JSONField(default=dict, blank=True)
+    # By name, such as "mould-shrinkage": low, typical, high and the keys of their sources.
+    properties = models.JSONField(default=dict, blank=True)
     fume_above_c = models.PositiveSmallIntegerField(null=True, blank=True)
     sources = models.JSONField(default=dict, blank=True)
 

@@ -126,6 +126,7 @@ def workshop_codes(operator, kept_connection) -> dict[str, str]:
     return {
         "bins": bin.code,
         "deliveries": lot.code,
+        "desk": "sheet-charge",
         "designs": run.design.pk,
         "holds": hold.pk,
         "label-grids": grid.pk,

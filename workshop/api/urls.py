@@ -4,6 +4,7 @@ from django.urls import include, path, re_path
 
 from workshop.api import (
     balances,
+    calculators,
     charges,
     codes,
     corrections,
@@ -33,6 +34,8 @@ urlpatterns = [
     path("codes/", codes.OneCode.as_view(), name="code"),
     path("corrections/", corrections.Corrections.as_view(), name="corrections"),
     path("corrections/effect/", corrections.EffectOfCorrection.as_view(), name="correction-effect"),
+    path("desk/", calculators.Calculators.as_view(), name="calculators"),
+    path("desk/<slug:slug>/", calculators.OneCalculator.as_view(), name="calculator"),
     path("exports/epcis/", exports.Epcis.as_view(), name="export-epcis"),
     path("exports/prov-json/", exports.ProvJson.as_view(), name="export-prov-json"),
     path("exports/prov-n/", exports.ProvNotation.as_view(), name="export-prov-n"),

@@ -13,6 +13,7 @@ from tests.factories.people import make_person
 pytestmark = pytest.mark.django_db
 
 EXAMPLES = {
+    "slug": "sheet-charge",
     "code": "ABCDEFGHJKMN",
     "id": 1,
     "number": 1,

@@ -1,0 +1,193 @@
+"""What a calculator of the desk is: its inputs, outputs, formula and sources, as data.
+
+A calculator is declared beside the formulas that it asks. From the declarations one page, one
+form and one API view are made; they know nothing of any single calculator. Texts are English and
+marked for translators. What a formula notices goes along with its result as notes: a code of
+the calculator's own `notes`, and the figures that the sentence names.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from products.calculations.sentences import gettext_noop
+
+STEPS = {
+    "pressing": gettext_noop("Before pressing"),
+    "injecting": gettext_noop("Before injecting"),
+    "extruding": gettext_noop("Before extruding"),
+    "cutting": gettext_noop("Before cutting"),
+    "bending": gettext_noop("Before bending"),
+    "designing": gettext_noop("Designing"),
+    "weighing": gettext_noop("Weighing and sorting"),
+    "colour": gettext_noop("Colour"),
+}
+
+# On what a figure or a formula rests
+BASES = {
+    "": gettext_noop("published"),
+    "exact": gettext_noop("exact"),
+    "memory": gettext_noop("from memory: confirm it"),
+    "judgement": gettext_noop("our own judgement"),
+    "common": gettext_noop("common practice"),
+}
+
+DENSITY = gettext_noop("Density")
+POLYMER = gettext_noop("Polymer")
+
+PRESS = gettext_noop(
+    "Hot plates burn and a closing press crushes. Keep hands out while it moves, let the force off"
+    " before opening, draw the fumes off."
+)
+BARREL = gettext_noop(
+    "Barrel, nozzle and purgings burn, and melt can spit. Cover face and hands, draw the fumes off,"
+    " stay below the temperature at which the material fumes."
+)
+HOT_PART = gettext_noop(
+    "A part that holds its shape outside may still be hot and soft inside. Gloves, and time."
+)
+BLADE = gettext_noop(
+    "A moving blade and flying dust. Guard in place, eyes and ears covered, dust drawn off and kept"
+    " from any flame."
+)
+HEATER = gettext_noop(
+    "Heater and softened sheet burn. Heat-proof gloves, fumes drawn off, never unwatched."
+)
+NO_LOAD = gettext_noop(
+    "No load rating: recycled plastic has no design value for strength. What people stand, sit or"
+    " hang on needs somebody licensed."
+)
+BATH = gettext_noop(
+    "Alcohol burns and its vapour spreads; brine attacks metal. Ventilate, keep flames away, wear"
+    " gloves and glasses."
+)
+
+
+@dataclass(frozen=True)
+class Input:
+    """One box of a calculator; `filled_by` names the polymer's figure that an empty box takes."""
+
+    name: str
+    label: str
+    unit: str = ""
+    default: float | str | None = None
+    least: float | None = None
+    most: float | None = None
+    kind: str = "number"
+    choices: tuple[tuple[str, str], ...] = ()
+    is_optional: bool = False
+    filled_by: str = ""
+    polymer: str = "polymer"
+    basis: str = ""
+    help: str = ""
+
+
+@dataclass(frozen=True)
+class Output:
+    """One figure of the answer, told to so many significant digits.
+
+    `ends` names the outputs that are its least and its most, where it lies in a band.
+    """
+
+    name: str
+    label: str
+    unit: str = ""
+    digits: int = 3
+    is_main: bool = False
+    ends: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a formula or a figure comes from, and on what it rests."""
+
+    text: str
+    basis: str = ""
+
+
+@dataclass(frozen=True)
+class Note:
+    """Something that a formula noticed; the calculator has the sentence of the code."""
+
+    code: str
+    facts: Mapping[str, float | str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The outputs by name, None where there is none, and the notes."""
+
+    values: Mapping[str, float | str | None]
+    notes: tuple[Note, ...] = ()
+
+
+class Impossible(ValueError):  # noqa: N818 (it is told to a person, who mends the input)
+    """An input that no answer can follow from: the calculator has the sentence of the code."""
+
+    def __init__(self, code: str, at: str = ""):
+        super().__init__(code)
+        self.code, self.at = code, at
+
+
+@dataclass(frozen=True, eq=False)
+class Calculator:
+    """One calculator: what it asks, what it answers, and where that comes from."""
+
+    name: str
+    title: str
+    question: str
+    steps: tuple[str, ...]
+    inputs: tuple[Input, ...]
+    outputs: tuple[Output, ...]
+    answer: Callable[[Mapping], Answer]
+    formula: tuple[str, ...]
+    symbols: tuple[tuple[str, str, str], ...]
+    sources: tuple[Source, ...]
+    valid: str = ""
+    notes: Mapping[str, str] = field(default_factory=dict)
+    caution: str = ""
+
+    @property
+    def is_heated(self) -> bool:
+        """Return whether it is about heating plastic, so that reject material is not offered."""
+        return self.caution in {PRESS, BARREL, HOT_PART, HEATER}
+
+    @property
+    def defaults(self) -> dict[str, float | str]:
+        """Return what its boxes hold at first."""
+        return {each.name: each.default for each in self.inputs if each.default is not None}
+
+
+def polymer_input(name: str = "polymer", default: str = "PE-HD", label: str = POLYMER) -> Input:
+    """Return the box in which a polymer is chosen whose figures fill empty boxes.
+
+    >>> polymer_input().kind
+    'polymer'
+    """
+    return Input(name, label, default=default, kind="polymer", is_optional=True)
+
+
+def density_input(name: str = "density_g_cm3", polymer: str = "polymer") -> Input:
+    """Return the box of a solid density in g/cm3, filled by the polymer's usual one.
+
+    >>> density_input().filled_by
+    'density'
+    """
+    return Input(
+        name,
+        DENSITY,
+        "g/cm³",
+        least=0.005,
+        most=3,
+        filled_by="density",
+        polymer=polymer,
+        is_optional=False,
+    )
+
+
+def noted(*pairs: tuple[bool, str, Mapping]) -> tuple[Note, ...]:
+    """Return the notes whose condition holds.
+
+    >>> noted((True, "a", {}), (False, "b", {}))
+    (Note(code='a', facts={}),)
+    """
+    return tuple(Note(code, facts) for holds, code, facts in pairs if holds)

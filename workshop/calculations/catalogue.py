@@ -1,0 +1,34 @@
+"""Every calculator of the desk, in the order in which the desk lists them."""
+
+from products.calculations.calculators import STEPS, Calculator
+from products.calculations.shrinkages import SHRINKAGE
+from workshop.calculations.cooling import COOLING
+from workshop.calculations.forces import FORCE
+from workshop.calculations.heating import CHARGE_HEATING, PRESS_HEAT
+from workshop.calculations.sheet_charges import SHEET_CHARGE
+from workshop.calculations.shots import RESIDENCE, SHOT_CAPACITY
+
+CALCULATORS: tuple[Calculator, ...] = (
+    SHEET_CHARGE,
+    SHOT_CAPACITY,
+    RESIDENCE,
+    COOLING,
+    CHARGE_HEATING,
+    PRESS_HEAT,
+    FORCE,
+    SHRINKAGE,
+)
+BY_NAME = {each.name: each for each in CALCULATORS}
+
+
+def by_step() -> list[tuple[str, list[Calculator]]]:
+    """Return the steps of the work, each with its calculators; one may stand in several.
+
+    >>> by_step()[0][0]
+    'Before pressing'
+    """
+    rows = [
+        (title, [each for each in CALCULATORS if step in each.steps])
+        for step, title in STEPS.items()
+    ]
+    return [(title, found) for title, found in rows if found]

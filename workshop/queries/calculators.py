@@ -1,0 +1,158 @@
+"""What the calculators know of polymers, and their answers in the reader's words and digits."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from math import floor, log10
+
+from django.utils.translation import gettext
+
+from inventory.calculations.properties import Figure, figures_of
+from inventory.models import Polymer
+from inventory.queries.masses import localised
+from products.calculations.calculators import BASES, Answer, Calculator, Input, Note
+
+NOTE_DIGITS = 3
+GIVEN_DIGITS = 6
+NO_BREAK = "\u00a0"
+NOTHING = "\u2013"
+
+
+@dataclass(frozen=True)
+class PolymerFacts:
+    """A polymer by its symbol, whether it is refused here, and its figures by name."""
+
+    symbol: str
+    is_rejected: bool
+    figures: Mapping[str, Figure]
+
+
+@dataclass(frozen=True)
+class Filled:
+    """A figure that an empty box took from a polymer."""
+
+    symbol: str
+    figure: Figure
+
+    @property
+    def said(self) -> str:
+        """Return whose figure it is and on what it rests, in the reader's language."""
+        return f"{self.symbol}, {gettext(BASES[self.figure.basis])}"
+
+
+@dataclass(frozen=True)
+class Line:
+    """A figure with its label and unit, as a page prints it; the value as the API gives it."""
+
+    name: str
+    label: str
+    said: str
+    unit: str = ""
+    value: float | str | None = None
+    is_main: bool = False
+    source: str = ""
+    band: str = ""
+
+
+def polymer_facts() -> dict[str, PolymerFacts]:
+    """Return every polymer with a density or properties, by symbol; one query."""
+    rows = {row.symbol: facts_of(row) for row in Polymer.objects.all()}
+    return {symbol: facts for symbol, facts in rows.items() if facts.figures}
+
+
+def facts_of(polymer: Polymer) -> PolymerFacts:
+    """Return the figures of a polymer: its densities in g/cm3 and its properties."""
+    figures = figures_of(polymer.properties)
+    for end, name in (("low", "density:low"), ("typical", "density"), ("high", "density:high")):
+        value = getattr(polymer, f"density_{end}")
+        if value is not None:
+            keys = polymer.sources.get(f"density_{end}", "").split()
+            figures[name] = Figure(float(value), tuple(keys))
+    return PolymerFacts(polymer.symbol, polymer.is_rejected, figures)
+
+
+def places_of(value: float, digits: int) -> int:
+    """Return how many decimals show so many significant digits of a figure.
+
+    A figure of more whole digits than that keeps them all.
+    """
+    if not value:
+        return 0
+    return max(0, digits - 1 - floor(log10(abs(value))))
+
+
+def figure_said(value: float | str | None, unit: str, digits: int) -> str:
+    """Return a figure to so many significant digits with its unit, in the reader's marks."""
+    if value is None:
+        return NOTHING
+    if isinstance(value, str):
+        return f"{value}{NO_BREAK}{unit}" if unit else value
+    places = places_of(value, digits)
+    written = localised(f"{Decimal(repr(float(value))):.{places}f}", unit).strip()
+    return written.replace(" ", NO_BREAK)
+
+
+def output_lines(calculator: Calculator, answer: Answer) -> list[Line]:
+    """Return the figures of an answer, those that were asked for first."""
+    rows = {each.name: each for each in calculator.outputs}
+    said = {
+        name: figure_said(answer.values[name], gettext(each.unit), each.digits)
+        for name, each in rows.items()
+    }
+    return [
+        Line(
+            name,
+            gettext(each.label),
+            said[name],
+            gettext(each.unit),
+            answer.values[name],
+            each.is_main,
+            band=band_said([said[end] for end in each.ends]),
+        )
+        for name, each in rows.items()
+    ]
+
+
+def band_said(ends: list[str]) -> str:
+    """Return the two ends of a band in words, or nothing without ends."""
+    if not ends:
+        return ""
+    return gettext("%(least)s to %(most)s") % {"least": ends[0], "most": ends[1]}
+
+
+def given_lines(calculator: Calculator, given: Mapping, filled: Mapping[str, Filled]) -> list[Line]:
+    """Return what an answer was reckoned with, and where what nobody typed came from."""
+    return [
+        Line(
+            each.name,
+            gettext(each.label),
+            given_said(each, given[each.name]),
+            gettext(each.unit) if each.unit else "",
+            given[each.name],
+            source=filled[each.name].said if each.name in filled else "",
+        )
+        for each in calculator.inputs
+        if given[each.name] not in (None, "")
+    ]
+
+
+def given_said(asked: Input, value) -> str:
+    """Return what was put into a box as a page prints it: without zeros at the end."""
+    if isinstance(value, str):
+        return gettext(dict(asked.choices).get(value, value)) if value else NOTHING
+    return trimmed(value, asked.unit, GIVEN_DIGITS)
+
+
+def trimmed(value: float, unit: str, digits: int) -> str:
+    """Return a figure to at most so many significant digits, without zeros at the end."""
+    number = f"{Decimal(f'{value:.{digits}g}'):f}"
+    return localised(number, gettext(unit) if unit else "").strip().replace(" ", NO_BREAK)
+
+
+def note_said(calculator: Calculator, note: Note) -> str:
+    """Return the sentence of a note in the reader's language."""
+    facts = {
+        name: fact if isinstance(fact, str) else trimmed(fact, "", NOTE_DIGITS)
+        for name, fact in note.facts.items()
+    }
+    return gettext(calculator.notes[note.code]) % facts
