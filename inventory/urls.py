@@ -66,6 +66,17 @@ urlpatterns = [
     path("trace/<slug:code>/", traces.detail, name="trace"),
     path("trace/<slug:code>/origins/", traces.origins, name="trace-origins"),
     path("trace/<slug:code>/picture/", traces.picture, name="trace-picture"),
+    path(
+        "trace/<slug:code>/picture/forward/",
+        traces.picture_forward,
+        name="trace-picture-forward",
+    ),
+    path("trace/<slug:code>/postings/", traces.postings, name="trace-postings"),
+    path(
+        "trace/<slug:code>/postings/forward/",
+        traces.postings_forward,
+        name="trace-postings-forward",
+    ),
     path("trace/<slug:code>/steps/", traces.steps, name="trace-steps"),
     path("trace/<slug:code>/uses/", traces.uses, name="trace-uses"),
     path("polymers/", materials.index, name="polymer-list"),

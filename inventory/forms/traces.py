@@ -17,7 +17,9 @@ class TraceForm(PastForm):
     code = forms.CharField(
         label=_("What to follow"),
         max_length=200,
-        help_text=_("A code from a label, a delivery such as D-0042, or a bin such as B-07."),
+        help_text=_(
+            "A code from a label, a delivery such as D-0042, a bin such as B-07, or a run such as R-0042."
+        ),
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
 

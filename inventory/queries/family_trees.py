@@ -1,4 +1,4 @@
-"""The picture of where a lot came from, with words on its boxes."""
+"""The picture of where a lot came from, or where it went, with words on its boxes."""
 
 from dataclasses import dataclass
 
@@ -9,33 +9,47 @@ from django.utils.translation import gettext_lazy
 
 from inventory.calculations.family_trees import Box, FamilyTree, family_tree
 from inventory.calculations.traces import topological_order
-from inventory.models import Lot
-from inventory.queries.closures import ancestor_edges
+from inventory.models import Lot, Transfer
+from inventory.queries.closures import ancestor_edges, descendant_edges
 from inventory.queries.lots import lot_label
-from inventory.queries.traces import lots_by_key
+from inventory.queries.pasts import (
+    NOW,
+    Past,
+    edges_back_then,
+    edges_forward_then,
+    lots_then,
+)
+from inventory.queries.traces import batches, lots_by_key
 
 MOST_BOXES = 300
+GONE = "gone-"  # and a role: the box of what left the workshop that way
+MADE_IN_RUNS = (Lot.Kind.CHARGE, Lot.Kind.PART)
 
 
 class Together(TextChoices):
     """What is taken together into one box."""
 
     NOTHING = "none", gettext_lazy("every lot")
+    RUN = "run", gettext_lazy("by run")
     BIN = "bin", gettext_lazy("by bin")
     MONTH = "month", gettext_lazy("by month")
 
 
-COARSER = (Together.NOTHING, Together.BIN, Together.MONTH)
+COARSER = (Together.NOTHING, Together.RUN, Together.BIN, Together.MONTH)
 
 
 @dataclass(frozen=True)
 class Labelled:
-    """A box with its words; `group` names it where it can be opened."""
+    """A box with its words; `group` names it where it can be opened.
+
+    Where mass left the workshop the box has no lots, and `gone_mg` says how much.
+    """
 
     box: Box
     lots: list[Lot]
     name: str
-    group: str
+    group: str = ""
+    gone_mg: int = 0
 
     @property
     def at(self) -> dict[str, float]:
@@ -45,9 +59,9 @@ class Labelled:
         return swatch | {"text_x": x + 26, "name_y": y + 24, "note_y": y + 46}
 
     @property
-    def first(self) -> Lot:
-        """The only lot, or the oldest of several."""
-        return self.lots[0]
+    def first(self) -> Lot | None:
+        """The only lot, or the oldest of several; None for what left the workshop."""
+        return self.lots[0] if self.lots else None
 
     @property
     def count(self) -> int:
@@ -56,8 +70,8 @@ class Labelled:
 
     @property
     def in_mg(self) -> int:
-        """What its last lot took, in mg."""
-        return self.lots[-1].in_mg
+        """What its last lot took, or what left the workshop, in mg."""
+        return self.lots[-1].in_mg if self.lots else self.gone_mg
 
 
 @dataclass(frozen=True)
@@ -70,31 +84,67 @@ class Picture:
     is_too_large: bool = False
 
 
-def picture_of(lot: Lot, *, together: str = "", opened: frozenset[str] = frozenset()) -> Picture:
-    """Return the picture of a lot's ancestors, taken together as asked, or as little as fits.
+def picture_of(
+    lot: Lot,
+    *,
+    together: str = "",
+    opened: frozenset[str] = frozenset(),
+    is_forward: bool = False,
+    past: Past = NOW,
+) -> Picture:
+    """Return the picture of a lot's ancestors, or forward of its descendants, as it is or was at a past moment.
 
-    `opened` names groups that are drawn lot by lot. With more boxes than fit, it is
-    marked as too large and has none.
+    Taken together as asked, or as little as fits; `opened` names groups that are drawn lot by
+    lot. With more boxes than fit, it is marked as too large and has none.
     """
-    edges = ancestor_edges(lot)
+    edges = edges_ahead(lot, past) if is_forward else edges_behind(lot, past)
     order = topological_order(edges) or [lot.pk]
-    lots = lots_by_key(order)
+    lots = lots_by_key(key for key in order if not isinstance(key, str))
+    if past:
+        lots = {each.pk: each for each in lots_then(lots.values(), past)}
     asked = Together(together) if together in Together.values else None
     for way in [asked] if asked else COARSER:
-        groups = groups_of([lots[pk] for pk in order], way, opened, lot)
+        groups = groups_of(lots, way, opened, lot)
         if len(set(groups.values())) + len(order) - len(groups) <= MOST_BOXES:
-            return labelled(family_tree(edges, groups, order=order), lots, way)
+            return labelled(family_tree(edges, groups, order=order), lots, way, edges)
     return Picture(FamilyTree(0, 0, [], []), [], way, is_too_large=True)
 
 
-def groups_of(lots: list[Lot], way: Together, opened: frozenset[str], last: Lot) -> dict[int, str]:
+def edges_behind(lot: Lot, past: Past) -> list[tuple]:
+    """Return the transfers into a lot and its ancestors; none where nothing had gone into it by then."""
+    edges = edges_back_then(lot, past) if past else ancestor_edges(lot)
+    return edges if any(edge[1] == lot.pk for edge in edges) else []
+
+
+def edges_ahead(lot: Lot, past: Past) -> list[tuple]:
+    """Return the transfers out of a lot and its descendants; what left the workshop goes to its fate."""
+    edges, _taken = edges_forward_then(lot, past) if past else descendant_edges(lot)
+    return [edge if edge[1] else (edge[0], GONE + edge[4], *edge[2:]) for edge in edges]
+
+
+def groups_of(
+    lots: dict[int, Lot], way: Together, opened: frozenset[str], asked: Lot
+) -> dict[int, str]:
     """Return the group of each lot that is drawn with others; the lot asked about stands alone."""
-    names = {lot.pk: group_name(lot, way) for lot in lots if lot.pk != last.pk}
+    runs = references_of(lots) if way == Together.RUN else {}
+    names = {pk: group_name(each, way, runs) for pk, each in lots.items() if pk != asked.pk}
     return {pk: name for pk, name in names.items() if name and name not in opened}
 
 
-def group_name(lot: Lot, way: Together) -> str:
+def references_of(lots: dict[int, Lot]) -> dict[int, str]:
+    """Return the run that each charge and part was filled in, as the posting refers to it."""
+    made = [pk for pk, lot in lots.items() if lot.kind in MADE_IN_RUNS]
+    found = {}
+    for some in batches(made):
+        rows = Lot.objects.filter(pk__in=some)
+        found |= dict(rows.values_list("pk", "filled_by__reference"))
+    return found
+
+
+def group_name(lot: Lot, way: Together, runs: dict[int, str]) -> str:
     """Return the name of the group that a lot belongs to, empty when it stands alone."""
+    if way == Together.RUN:
+        return runs.get(lot.pk) or ""
     if way == Together.BIN and lot.bin_id and lot.kind == Lot.Kind.FILL:
         return f"bin-{lot.bin_id}"
     if way == Together.MONTH:
@@ -102,17 +152,23 @@ def group_name(lot: Lot, way: Together) -> str:
     return ""
 
 
-def labelled(tree: FamilyTree, lots: dict[int, Lot], way: Together) -> Picture:
+def labelled(tree: FamilyTree, lots: dict[int, Lot], way: Together, edges: list[tuple]) -> Picture:
     """Return a tree with the words of its boxes."""
     boxes = []
     for box in tree.boxes:
-        inside = [lots[pk] for pk in box.members]
-        group = box.key if isinstance(box.key, str) else ""
-        boxes.append(Labelled(box, inside, box_name(inside, way), group if len(inside) > 1 else ""))
+        if box.members[0] in lots:
+            inside = [lots[pk] for pk in box.members]
+            group = box.key if isinstance(box.key, str) and len(inside) > 1 else ""
+            boxes.append(Labelled(box, inside, box_name(inside, way, group), group))
+        else:
+            gone_mg = sum(edge[2] for edge in edges if edge[1] == box.key)
+            fate = Transfer.Role(box.key.removeprefix(GONE)).label
+            name = _("out: %(fate)s") % {"fate": fate}
+            boxes.append(Labelled(box, [], name, gone_mg=gone_mg))
     return Picture(tree, boxes, way)
 
 
-def box_name(inside: list[Lot], way: Together) -> str:
+def box_name(inside: list[Lot], way: Together, group: str) -> str:
     """Return what a box is called."""
     first = inside[0]
     if len(inside) == 1:
@@ -120,4 +176,4 @@ def box_name(inside: list[Lot], way: Together) -> str:
     if way == Together.MONTH:
         facts = {"kind": Lot.Kind(first.kind).label, "month": date_format(first.opened_at, "M Y")}
         return _("%(kind)s, %(month)s") % facts
-    return first.bin.name
+    return group if way == Together.RUN else first.bin.name

@@ -1,5 +1,6 @@
 """Questions about lots: what is open, held, and how sure its mass is."""
 
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from math import ceil
@@ -18,6 +19,7 @@ from inventory.queries.deliveries import delivery_numbered
 from inventory.queries.postings import PLACE, posting_rows, standing_transfers
 
 STOCK, REST, LONGEST_S = "mass by polymer", 20, 60
+RUN_NUMBER = re.compile(r"R-\d{4,12}")
 LOT_RELATED = ("polymer", "colour", "bin", "delivery__source")
 
 
@@ -114,6 +116,18 @@ def lot_label(lot: Lot) -> str:
     if lot.bin:
         return lot.bin.name
     return f"{Lot.Kind(lot.kind).label} {group_code(lot.code)}"
+
+
+def charges_of_run(text: str) -> list[Lot]:
+    """Return the lots of the charges of a run named as people do, R-0042, the first first.
+
+    They are found by what their postings refer to, since the ledger knows no runs.
+    """
+    run = text.strip().upper()
+    if not RUN_NUMBER.fullmatch(run):
+        return []
+    charges = lot_list().filter(kind=Lot.Kind.CHARGE, filled_by__reference=f"run {run}")
+    return list(charges.order_by("pk"))
 
 
 def recent_lots(kind: str, *, most: int = 8) -> list[Lot]:

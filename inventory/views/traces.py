@@ -10,8 +10,9 @@ from inventory.forms.pasts import PastForm
 from inventory.forms.traces import TraceForm
 from inventory.models import Lot
 from inventory.queries.family_trees import Together, picture_of
-from inventory.queries.lots import lot_label, recent_lots
+from inventory.queries.lots import charges_of_run, lot_label, recent_lots
 from inventory.queries.pasts import edges_back_then, lot_named_then, lot_then
+from inventory.queries.trace_postings import postings_named, trace_postings
 from inventory.queries.traces import (
     ancestor_edges,
     in_words,
@@ -31,17 +32,28 @@ PER_PAGE, STEPS_PER_PAGE = 100, 40
 
 @reads
 def start(request):
+    charges = charges_of_run(request.GET.get("code", ""))
+    if len(charges) == 1:
+        return followed(request, charges[0])
+    if charges:
+        return start_page(request, TraceForm(initial=request.GET.dict()), charges)
     form = TraceForm(request.GET if "code" in request.GET else None)
     if form.is_valid():
-        query = query_without(request, "code").urlencode()
-        address = reverse("inventory:trace", args=[form.cleaned_data["code"].code])
-        return redirect(f"{address}?{query}" if query else address)
+        return followed(request, form.cleaned_data["code"])
     return start_page(request, form)
 
 
-def start_page(request, form):
+def followed(request, lot: Lot):
+    """Lead to the trace of a lot, at the moment that was chosen."""
+    query = query_without(request, "code").urlencode()
+    address = reverse("inventory:trace", args=[lot.code])
+    return redirect(f"{address}?{query}" if query else address)
+
+
+def start_page(request, form, charges=()):
     recent = {"deliveries": recent_lots(Lot.Kind.DELIVERY), "parts": recent_lots(Lot.Kind.PART)}
-    context = recent | {"place": "trace", "form": form}
+    context = recent | {"place": "trace", "form": form, "charges": charges}
+    context["query"] = query_without(request, "code").urlencode()
     return render(
         request, "inventory/traces/start.html", context, status=404 if form.errors else 200
     )
@@ -88,11 +100,44 @@ def detail(request, lot, context):
 
 @of_lot
 def picture(request, lot, context):
+    return drawn(request, lot, context, is_forward=False)
+
+
+@of_lot
+def picture_forward(request, lot, context):
+    return drawn(request, lot, context, is_forward=True)
+
+
+def drawn(request, lot, context, *, is_forward: bool):
+    """Draw what is behind a lot, or what is ahead of it; the address keeps the moment and what was opened."""
     opened = frozenset(request.GET.getlist("open"))
-    shown = picture_of(lot, together=request.GET.get("together", ""), opened=opened)
-    query = "".join(f"&open={quote(name)}" for name in sorted(opened))
-    context |= {"picture": shown, "ways": Together.choices, "opened": query}
+    together = request.GET.get("together", "")
+    past = context["past"]
+    shown = picture_of(lot, together=together, opened=opened, is_forward=is_forward, past=past)
+    moment = query_without(request, "page", "together", "open").urlencode()
+    kept = f"&{moment}" if moment else ""
+    groups = "".join(f"&open={quote(name)}" for name in sorted(opened))
+    context |= {"picture": shown, "ways": Together.choices, "opened": kept + groups}
+    context |= {"is_forward": is_forward, "query": moment, "kept": kept}
     return page(request, "inventory/traces/picture.html", context)
+
+
+@of_lot
+def postings(request, lot, context):
+    return listed(request, lot, context | {"title": _("Postings behind it")}, is_forward=False)
+
+
+@of_lot
+def postings_forward(request, lot, context):
+    return listed(request, lot, context | {"title": _("Postings ahead of it")}, is_forward=True)
+
+
+def listed(request, lot, context, *, is_forward: bool):
+    """List the postings that moved what is behind a lot, or what is ahead of it."""
+    keys = trace_postings(lot, is_forward=is_forward, past=context["past"])
+    shown = numbered(request, keys, per_page=PER_PAGE)
+    context |= {"page": shown, "postings": postings_named(list(shown))}
+    return page(request, "inventory/traces/postings.html", context)
 
 
 @of_lot

@@ -7,6 +7,7 @@ from inventory.actions.deliveries import refuse_delivery
 from inventory.models import Lot
 from inventory.queries import family_trees
 from inventory.views import traces
+from products.models import Part
 from tests.factories.inventory import (
     KG,
     BinFactory,
@@ -16,6 +17,7 @@ from tests.factories.inventory import (
     make_receipt,
 )
 from tests.factories.workshop import load, make_run, weigh_out
+from workshop.models import Run
 
 PAGE_QUERIES = 20
 
@@ -143,3 +145,45 @@ def test_a_strange_wish_for_the_picture_is_passed_over(floor, part, query):
 def test_what_is_too_much_for_a_picture_is_said_so(floor, part, monkeypatch):
     monkeypatch.setattr(family_trees, "MOST_BOXES", 1)
     assert "Too many boxes" in trace(floor, part.code, "trace-picture").content.decode()
+
+
+def test_the_picture_goes_forward_too(floor, part):
+    delivery = Lot.objects.filter(kind="delivery").earliest("pk")
+    shown = trace(floor, delivery.code, "trace-picture-forward").content.decode()
+    assert shown.count('class="tree-box"') == 4
+    assert "From this on the left" in shown
+
+
+def test_a_picture_keeps_its_moment_in_every_link(floor, part):
+    address = reverse("inventory:trace-picture", args=[part.code])
+    shown = floor.get(address, {"known_at": "2099-01-01", "together": "month"}).content.decode()
+    assert "together=bin&amp;known_at=2099-01-01" in shown
+    assert "As known on" in shown
+
+
+@pytest.mark.parametrize(("name", "count"), [("trace-postings", 5), ("trace-postings-forward", 0)])
+def test_the_postings_of_a_trace_are_listed(floor, part, name, count):
+    """Behind the part: two receipts, two loads and the weighing out, which alone filled it."""
+    assert len(trace(floor, part.code, name).context["postings"]) == count
+
+
+def test_the_postings_ahead_of_a_delivery_are_its_load_and_what_came_of_it(floor, part):
+    delivery = Lot.objects.filter(kind="delivery").earliest("pk")
+    found = trace(floor, delivery.code, "trace-postings-forward").context["postings"]
+    assert sorted(each.kind for each in found) == ["load", "yield", "yield"]
+
+
+def test_a_run_leads_to_the_trace_of_its_only_charge(floor, part):
+    charge = Lot.objects.get(kind="charge")
+    number = charge.filled_by.reference.removeprefix("run ")
+    answer = floor.get(reverse("inventory:trace-start"), {"code": number.lower()})
+    assert answer.url == reverse("inventory:trace", args=[charge.code])
+
+
+def test_a_run_of_several_charges_asks_which(floor, operator, part):
+    run = Part.objects.get(lot=part).run_number
+    lot = make_delivery(operator).lot
+    load(Run.objects.get(pk=int(run.removeprefix("R-"))), lot, operator, KG)
+    answer = floor.get(reverse("inventory:trace-start"), {"code": run})
+    assert [each.kind for each in answer.context["charges"]] == ["charge", "charge"]
+    assert "Charge 2" in answer.content.decode()
