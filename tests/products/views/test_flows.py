@@ -1,0 +1,138 @@
+"""The page and the spreadsheet of the mass flows."""
+
+import csv
+import re
+from collections import defaultdict
+from io import StringIO
+
+import pytest
+from django.contrib.auth.models import User
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.calculations.periods import year_of
+from inventory.queries.flows import flow_of
+from products.actions.parts import hand_over_part
+from products.models import Part
+from products.views import flows
+from tests.factories.flows import held_at
+from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
+from tests.factories.workshop import load, make_run, weigh_out
+from workshop.actions.runs import close_run
+
+PAGE, TABLE = "products:flow-report", "products:flow-csv"
+
+
+def text(answer):
+    return " ".join(re.sub("<[^>]+>", " ", answer.content.decode().replace("\xa0", " ")).split())
+
+
+@pytest.fixture
+def worked(operator):
+    """Ten kilograms came, five were pressed, one part of four went into use."""
+    _bin, lot = make_full_bin(operator)
+    run = make_run(operator)
+    load(run, lot, operator, 5 * KG)
+    weigh_out(run, operator, "part", 4 * KG, pieces=1)
+    weigh_out(run, operator, "offcut", KG - 7, bin=BinFactory())
+    close_run(run=run, act=make_act(operator, "swept up"))
+    hand_over_part(part=Part.objects.get(), act=make_act(operator))
+    return run
+
+
+def test_the_page_says_that_it_balances_and_shows_every_line(floor, worked):
+    found = text(floor.get(reverse(PAGE)))
+    assert "Yes, to the milligram" in found
+    for line in ("+ received 10 kg", "parts made 4 kg", "lost, with a reason 7 mg"):
+        assert line in found
+    assert "parts handed over 4 kg" in found
+    assert "In use at the start: 0 mg, at the end: 4 kg." in found
+
+
+def test_the_picture_has_its_figures_as_a_table(floor, worked):
+    answer = floor.get(reverse(PAGE))
+    assert b'<svg class="flow" role="img"' in answer.content
+    found = text(answer)
+    assert "Received Bins 10 kg" in found
+    assert "Machines Parts 4 kg" in found
+    assert "Offcuts Bins 999.993 g" in found
+
+
+def test_days_without_anything_say_so(floor, worked):
+    found = text(floor.get(reverse(PAGE), {"year": "2001"}))
+    assert "Nothing was there and nothing happened" in found
+
+
+def test_an_empty_book_is_a_page_too(floor):
+    assert "Nothing was there" in text(floor.get(reverse(PAGE)))
+
+
+def test_wrong_days_are_refused_with_what_was_typed(floor, worked):
+    answer = floor.get(reverse(PAGE), {"start": "2026-03-02", "end": "2026-03-01"})
+    assert answer.status_code == 422
+    assert b'value="2026-03-02"' in answer.content
+    assert "It ends before it begins" in text(answer)
+    assert floor.get(reverse(TABLE), {"month": "x"}).status_code == 422
+
+
+def test_one_material_is_shown_by_itself(floor, worked, operator):
+    make_delivery(operator, colour="red")
+    found = text(floor.get(reverse(PAGE), {"polymer": "PE-HD", "colour": "red"}))
+    assert "Only" in found
+    assert "parts made –" in found
+    assert "Each material" not in found
+
+
+@pytest.mark.parametrize(
+    "sent", [{}, {"year": "2026"}, {"start": "1990-01-01", "end": "2040-12-31"}]
+)
+def test_each_role_may_read_it_by_months_and_by_years(floor, desk, reader, worked, sent):
+    for client in (floor, desk, reader):
+        assert client.get(reverse(PAGE), sent).status_code == 200
+
+
+def test_a_login_without_a_role_reads_nothing(client, db):
+    client.force_login(User.objects.create_user("nobody-yet"))
+    assert client.get(reverse(PAGE)).status_code == 403
+
+
+def test_many_materials_come_in_pages(floor, operator, monkeypatch):
+    monkeypatch.setattr(flows, "PER_PAGE", 1)
+    for name in ("blue", "red"):
+        make_delivery(operator, colour=name)
+    answer = floor.get(reverse(PAGE), {"page": "2"})
+    assert "2 to 2 of 2" in text(answer)
+
+
+def test_it_asks_as_often_for_a_lot_as_for_little(
+    floor, worked, operator, django_assert_max_num_queries
+):
+    for name in ("red", "white", "black"):
+        make_delivery(operator, colour=name)
+    floor.get(reverse(PAGE))
+    with django_assert_max_num_queries(22):
+        floor.get(reverse(PAGE))
+
+
+def test_the_spreadsheet_ties_line_by_line(floor, worked):
+    year = year_of(timezone.localdate())
+    answer = floor.get(reverse(TABLE), {"year": str(year.start.year)})
+    rows = list(csv.DictReader(StringIO(answer.content.decode())))
+    signs = {"opening": 1, "in": 1, "out": -1, "closing": -1}
+    sums, ends = defaultdict(int), defaultdict(int)
+    for row in rows:
+        if row["place"] != "in use":
+            key = (row["from"], row["place"], row["polymer"], row["colour"])
+            sums[key] += signs[row["direction"]] * int(row["mass_mg"])
+            ends[row["direction"], row["to"]] += int(row["mass_mg"])
+        whole, _point, part = row["mass_kg"].partition(".")
+        assert int(whole) * KG + int(part.ljust(6, "0") or 0) == int(row["mass_mg"])
+    assert set(sums.values()) == {0}
+    assert ends["closing", year.last.isoformat()] == sum(held_at(year.end).values())
+    assert flow_of(year).whole().closing_mg == sum(held_at(year.end).values())
+
+
+def test_the_spreadsheet_tells_of_parts_in_use(floor, worked):
+    rows = list(csv.DictReader(StringIO(floor.get(reverse(TABLE)).content.decode())))
+    used = {row["line"]: row["mass_kg"] for row in rows if row["place"] == "in use"}
+    assert used == {"handed over": "4.000000", "in use at the end": "4.000000"}
