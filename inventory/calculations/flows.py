@@ -2,7 +2,7 @@
 
 Mass stands in accounts: a place (bins and deliveries, machines, parts, what only a scale found) and
 a material there. A move leads mass from an account to another, or in from or out to the outside.
-What lies between two accounts of one scope is no flow of that scope, so each scope balances by
+What lies between two accounts of one group is no flow of that group, so each group balances by
 itself, and the balances of its parts add up to its own but for what went between them.
 """
 
@@ -56,7 +56,7 @@ class Move(NamedTuple):
 
 @dataclass(frozen=True)
 class Balance:
-    """What a scope held at the start, what came in and what went out, by line; all in mg."""
+    """What a group held at the start, what came in and what went out, by line; all in mg."""
 
     opening_mg: int = 0
     ins: Mapping[str, int] = field(default_factory=dict)
@@ -94,10 +94,10 @@ def balances(
     *,
     is_by_place: bool = True,
 ) -> dict[Hashable, Balance]:
-    """Return the balance of each scope; `key_of` gives the scope of an account.
+    """Return the balance of each group; `key_of` gives the group of an account.
 
-    What went to or came from another scope of the same place is called mixed, for there it
-    became another material; so is all of it where scopes are not told apart by place.
+    What went to or came from another group of the same place is called mixed, for there it
+    became another material; so is all of it where groups are not told apart by place.
     """
     held, ins = defaultdict(int), defaultdict(lambda: defaultdict(int))
     outs = defaultdict(lambda: defaultdict(int))
@@ -119,7 +119,7 @@ def balances(
 
 
 def crossing(move: Move, *, is_by_place: bool) -> str:
-    """Return what a scope calls a move over its edge."""
+    """Return what a group calls a move over its edge."""
     if move.source is None or move.target is None:
         return move.line
     is_other_place = move.source.place != move.target.place
@@ -127,7 +127,7 @@ def crossing(move: Move, *, is_by_place: bool) -> str:
 
 
 def inside(moves: Iterable[Move], key_of: Callable[[Account], Hashable]) -> dict:
-    """Return the mg of each line that went from place to place, by scope: loads by what they
+    """Return the mg of each line that went from place to place, by group: loads by what they
     were taken from, all else by what it became."""
     sums = defaultdict(lambda: defaultdict(int))
     for move in moves:

@@ -133,6 +133,13 @@ def percent(share):
 
 
 @register.filter
+def percent_to(share, places):
+    """Write a share as per cent with so many decimals; it may be below zero."""
+    exact = (Decimal(float(share)) * WHOLE).quantize(Decimal(1).scaleb(-int(places)))
+    return _joined(localised(f"{exact if exact else abs(exact):f}", "%"))
+
+
+@register.filter
 def code_groups(code):
     """Write a twelve-character code in groups of four that stay on one line."""
     return group_code(str(code or "")).replace(" ", NO_BREAK)

@@ -48,7 +48,10 @@ class Run(models.Model):
 
     class Meta:
         ordering = ["-id"]
-        indexes = [models.Index(name="run_opened", fields=["opened_at"])]
+        indexes = [
+            models.Index(name="run_opened", fields=["opened_at"]),
+            models.Index(name="run_closed", fields=["closed_at"]),
+        ]
         constraints = [
             models.CheckConstraint(
                 name="run_abandoned_with_reason",

@@ -59,7 +59,7 @@ def naive_closing(opening, moves, key_of):
 
 
 @given(openings, moves, st.sampled_from(sorted(KEYS)))
-def test_every_scope_balances_to_the_milligram(opening, moves, name):
+def test_every_group_balances_to_the_milligram(opening, moves, name):
     found = balances(moves, opening, KEYS[name])
     closing = {key: each.closing_mg for key, each in found.items() if each.closing_mg}
     assert closing == naive_closing(opening, moves, KEYS[name])

@@ -17,6 +17,7 @@ from inventory.templatetags.quantities import (
     mass,
     moment,
     percent,
+    percent_to,
 )
 
 NBSP = "\u00a0"
@@ -159,3 +160,17 @@ def test_a_mark_stands_between_the_signs_of_iso_11469():
 
 def test_no_polymer_has_no_mark():
     assert mark("") == "\u2013"
+
+
+@pytest.mark.parametrize(
+    ("share", "places", "written"),
+    [
+        (0.00029188, 3, "0.029 %"),
+        (-0.00029188, 3, "\u22120.029 %"),
+        (-0.0000001, 3, "0.000 %"),
+        (0.25, 0, "25 %"),
+        (1.5, 1, "150.0 %"),
+    ],
+)
+def test_a_share_of_either_sign_is_written_with_so_many_decimals(share, places, written):
+    assert percent_to(share, places) == written.replace(" ", NBSP)
