@@ -15,7 +15,7 @@ pytestmark = [
     pytest.mark.browser,
     pytest.mark.one_database,
     pytest.mark.skipif(not os.environ.get("WALK"), reason="takes minutes; run with WALK=1"),
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-two"),
     pytest.mark.django_db(transaction=True),
 ]
 

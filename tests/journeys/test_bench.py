@@ -9,7 +9,7 @@ from workshop.models import Purge, Turn
 
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]
 NAMES = ["Ada", "Bo", "Chidi", "Dunya", "Emil", "Femke", "Goran", "Hana", "Ines", "Jonas"]

@@ -1,12 +1,13 @@
 """The live camera: a film of a turning label before it, with and without what a browser may lack."""
 
 import pytest
+from django.contrib.auth.models import User
 from playwright.sync_api import expect
 
 from inventory.models import Posting
 from tests.factories.inventory import BinFactory
 from tests.factories.label_photos import as_bytes, label_photo
-from tests.factories.people import PASSWORD, make_person
+from tests.factories.people import make_person
 from tests.journeys.browsing import Tablet
 from tests.journeys.conftest import CHROMIUM, FLAGS
 from tests.journeys.scanners import turning_label
@@ -14,7 +15,7 @@ from tests.journeys.scanners import turning_label
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.one_database,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-two"),
     pytest.mark.django_db(transaction=True),
 ]
 CODE = "30QJ6P1H8RNC"
@@ -56,11 +57,8 @@ def before_camera(chromium, live_server, tmp_path):
 
 
 def log_in(tablet):
-    tablet.page.goto(tablet.address + "/login/")
-    tablet.page.locator("[name=username]").fill("operator-one")
-    tablet.page.locator("[name=password]").fill(PASSWORD)
-    tablet.page.locator("[type=submit]").click()
-    tablet.page.wait_for_url("**/")
+    tablet.sign_in(User.objects.get())
+    tablet.page.goto(tablet.address)
 
 
 def open_panel(tablet):

@@ -1,16 +1,17 @@
 """A round at the tablet: three bins, one agrees, one is corrected, one is skipped; another day goes on."""
 
 import pytest
+from django.contrib.auth.models import User
 
 from inventory.models import Count, Round
 from inventory.queries.rounds import progress_of
 from inventory.queries.verification import first_fault
 from tests.factories.inventory import BinFactory, ScaleFactory, make_full_bin
-from tests.factories.people import PASSWORD, make_person
+from tests.factories.people import make_person
 
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]
 
@@ -26,11 +27,7 @@ def floor():
 
 
 def log_in(tablet):
-    tablet.open("/login/")
-    tablet.page.locator("[name=username]").fill("operator-one")
-    tablet.page.locator("[name=password]").fill(PASSWORD)
-    tablet.page.locator("[type=submit]").click()
-    tablet.page.wait_for_url("**/")
+    tablet.sign_in(User.objects.get())
 
 
 def go(tablet, name, role="button"):

@@ -5,12 +5,13 @@ from contextlib import suppress
 from time import monotonic, sleep
 
 import pytest
+from django.contrib.auth.models import User
 from playwright.sync_api import Error, expect
 
 from inventory.models import Delivery, Posting
 from tests.factories.inventory import KG, SourceFactory, make_full_bin
 from tests.factories.passports import make_photo
-from tests.factories.people import PASSWORD, make_person
+from tests.factories.people import make_person
 from tests.factories.workshop import make_run
 from tests.journeys.browsing import Tablet
 from tests.journeys.conftest import CHROMIUM, FLAGS
@@ -18,7 +19,7 @@ from workshop.models import Load
 
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-two"),
     pytest.mark.django_db(transaction=True),
 ]
 expect.set_options(timeout=10_000)
@@ -71,12 +72,8 @@ def start(chromium, live_server):
 
 
 def log_in(tablet, name):
-    page = tablet.page
-    page.goto(f"{tablet.address}/login/")
-    page.locator("[name=username]").fill(name)
-    page.locator("[name=password]").fill(PASSWORD)
-    page.locator("main [type=submit]").click()
-    page.wait_for_url("**/")
+    tablet.sign_in(User.objects.get(username=name))
+    tablet.page.goto(tablet.address)
 
 
 @pytest.fixture

@@ -3,16 +3,17 @@
 import pypdfium2
 import pytest
 import zxingcpp
+from django.contrib.auth.models import User
 from playwright.sync_api import expect
 
 from products.models import Label, Printing
 from tests.factories.grids import GridFactory
 from tests.factories.inventory import make_full_bin
-from tests.factories.people import PASSWORD, make_person
+from tests.factories.people import make_person
 
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]
 
@@ -27,11 +28,7 @@ def bins():
 
 
 def log_in(tablet):
-    tablet.open("/login/")
-    tablet.page.locator("[name=username]").fill("operator-one")
-    tablet.page.locator("[name=password]").fill(PASSWORD)
-    tablet.page.locator("[type=submit]").click()
-    tablet.page.wait_for_url("**/")
+    tablet.sign_in(User.objects.get())
 
 
 def begin_at_the_third(tablet):

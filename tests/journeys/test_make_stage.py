@@ -10,7 +10,7 @@ from workshop.models import Cycle, Pause, Reading, Step
 
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-two"),
     pytest.mark.django_db(transaction=True),
 ]
 
@@ -30,11 +30,7 @@ def run(db):
 @pytest.fixture
 def at_work(tablet, run):
     """The make page, opened by an operator."""
-    tablet.open("/login/")
-    tablet.page.locator("[name=username]").fill("operator-one")
-    tablet.page.locator("[name=password]").fill(PASSWORD)
-    tablet.page.locator("[type=submit]").click()
-    tablet.page.wait_for_url("**/")
+    tablet.sign_in(run.operator)
     tablet.open(f"/runs/{run.code}/make/")
     return tablet
 

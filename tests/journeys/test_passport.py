@@ -11,7 +11,7 @@ from tests.factories.workshop import DesignFactory
 
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]
 PHONE = {"width": 320, "height": 640}

@@ -14,14 +14,14 @@ from tests.factories.inventory import (
     make_full_bin,
     polymer,
 )
-from tests.factories.people import PASSWORD, make_person
+from tests.factories.people import make_person
 from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, make_run
 from tests.journeys.browsing import Tablet
 from workshop.models import Load, Run, Yield
 
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]
 REFUSED = "status of 422"  # the browser's own word on a form that was refused
@@ -98,11 +98,7 @@ def floor(by):
 def thumb(request, tablet, floor):
     width, height = SIZES[request.param]
     tablet.page.set_viewport_size({"width": width, "height": height})
-    tablet.page.goto(f"{tablet.address}/login/")
-    tablet.page.locator("[name=username]").fill("operator-one")
-    tablet.page.locator("[name=password]").fill(PASSWORD)
-    tablet.page.locator("[type=submit]").click()
-    tablet.page.wait_for_url("**/")
+    tablet.sign_in(floor.operator)
     return Thumb(tablet, name=request.param)
 
 

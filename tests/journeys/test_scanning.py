@@ -6,14 +6,14 @@ from playwright.sync_api import expect
 from inventory.models import Posting
 from tests.factories.inventory import KG, BinFactory, make_full_bin
 from tests.factories.label_photos import as_bytes, label_photo, on_bench, printed
-from tests.factories.people import PASSWORD, make_person
+from tests.factories.people import make_person
 from tests.factories.workshop import load, make_run
 from tests.journeys.scanners import HandScanner
 
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.one_database,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-two"),
     pytest.mark.django_db(transaction=True),
 ]
 
@@ -37,11 +37,8 @@ def other():
 @pytest.fixture
 def floor(tablet, person):
     """The tablet with somebody signed in."""
-    tablet.page.goto(tablet.address + "/login/")
-    tablet.page.locator("[name=username]").fill("operator-one")
-    tablet.page.locator("[name=password]").fill(PASSWORD)
-    tablet.page.locator("[type=submit]").click()
-    tablet.page.wait_for_url("**/")
+    tablet.sign_in(person)
+    tablet.open("/")
     yield tablet
     assert tablet.violations == []
 

@@ -1,18 +1,19 @@
 """An open day at one tablet: six people, three colours, two taps each; then one settlement."""
 
 import pytest
+from django.contrib.auth.models import User
 
 from inventory.queries.verification import first_fault
 from products.models import Part, Passport
 from tests.factories.inventory import make_full_bin
-from tests.factories.people import PASSWORD, make_person
+from tests.factories.people import make_person
 from tests.factories.visits import make_token_design
 from tests.factories.workshop import MachineFactory
 from workshop.models import Visit
 
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]
 COLOURS = ("blue", "white", "red")
@@ -29,11 +30,7 @@ def lots(db):
 
 @pytest.fixture
 def at_work(tablet, lots):
-    tablet.open("/login/")
-    tablet.page.locator("[name=username]").fill("operator-one")
-    tablet.page.locator("[name=password]").fill(PASSWORD)
-    tablet.page.locator("[type=submit]").click()
-    tablet.page.wait_for_url("**/")
+    tablet.sign_in(User.objects.get())
     tablet.open("/visits/new/")
     tablet.pick("design", "Leaf token")
     tablet.pick("machine", "Injector")
