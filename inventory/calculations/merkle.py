@@ -10,8 +10,9 @@ Hashes are bytes. The book has many leaves and roots are asked for often, so a t
 be told the roots of whole branches of `BRANCH` leaves, which never change once full.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from hashlib import sha256
+from itertools import groupby
 
 BRANCH = 1024  # leaves; a power of two, so that a branch is a node of every larger tree
 EMPTY = sha256(b"").digest()
@@ -53,6 +54,24 @@ def root_over(leaves: Sequence[bytes]) -> bytes:
     return level[0]
 
 
+def levels_over(leaves: Sequence[bytes]) -> list[list[bytes]]:
+    """Return every level of a tree over some leaf hashes, the leaves first, the root last."""
+    levels = [list(leaves)]
+    while len(level := levels[-1]) > 1:
+        pairs = zip(level[::2], level[1::2], strict=False)
+        levels.append([node_hash(*pair) for pair in pairs] + level[len(level) & ~1 :])
+    return levels
+
+
+def siblings(levels: Sequence[Sequence[bytes]], place: int) -> list[bytes]:
+    """Return the hashes beside the way from a leaf to the root, the nearest first."""
+    path = []
+    for level in levels[:-1]:
+        path += level[place ^ 1 : (place ^ 1) + 1]  # at an odd end there is none
+        place >>= 1
+    return path
+
+
 class Tree:
     """A tree of `size` leaves, which `read(start, end)` returns; `branches` are known roots by number."""
 
@@ -80,6 +99,22 @@ class Tree:
                 path.append(self._range(start, middle))
                 start = middle
         return path[::-1]
+
+    def inclusions(self, leaves: Iterable[int]) -> Iterator[tuple[int, list[bytes]]]:
+        """Yield each of some leaves, in their order, with its path; each branch is read once.
+
+        Raises ValueError when there is no such leaf.
+        """
+        wanted = sorted(set(leaves))
+        if wanted and not 0 <= wanted[0] <= wanted[-1] < self.size:
+            raise ValueError("no-such-leaf")
+        starts = range(0, self.size if wanted else 0, BRANCH)
+        above = levels_over([self._range(at, min(at + BRANCH, self.size)) for at in starts])
+        for branch, members in groupby(wanted, key=lambda leaf: leaf // BRANCH):
+            start = branch * BRANCH
+            within = levels_over(self.read(start, min(start + BRANCH, self.size)))
+            for leaf in members:
+                yield leaf, siblings(within, leaf - start) + siblings(above, branch)
 
     def consistency(self, older: int) -> list[bytes]:
         """Return the path that shows the first `older` leaves to be the tree of that size.

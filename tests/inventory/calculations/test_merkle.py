@@ -183,3 +183,27 @@ def test_known_branches_spare_the_reading_and_change_nothing():
     assert asked == [(3 * BRANCH, size)]
     assert told.inclusion(2000) == tree(size).inclusion(2000)
     assert told.consistency(1500) == tree(size).consistency(1500)
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 7, 40, BRANCH - 1, BRANCH, BRANCH + 1, 3 * BRANCH + 5])
+def test_many_paths_at_once_are_those_asked_for_one_by_one(count):
+    whole = tree(count)
+    wanted = {0, count // 3, count // 2, count - 1, min(count - 1, BRANCH)}
+    assert dict(whole.inclusions(wanted)) == {leaf: whole.inclusion(leaf) for leaf in wanted}
+
+
+def test_many_paths_read_each_branch_twice_at_most():
+    hashes, reads = leaves(3 * BRANCH), []
+    whole = Tree(len(hashes), lambda start, end: reads.append(start) or hashes[start:end])
+    assert len(list(whole.inclusions(range(BRANCH + 20)))) == BRANCH + 20
+    assert len(reads) == 5
+
+
+@pytest.mark.parametrize("wanted", [[-1], [3], [0, 7]])
+def test_paths_of_leaves_that_are_not_there_are_refused(wanted):
+    with pytest.raises(ValueError, match="no-such-leaf"):
+        list(tree(3).inclusions(wanted))
+
+
+def test_no_leaf_needs_no_path():
+    assert list(tree(3).inclusions([])) == []
