@@ -23,6 +23,7 @@ def workshop_facts(request):
         "workshop_name": settings.WORKSHOP_NAME,
         "workshop_zone": settings.TIME_ZONE,
         "hand": hand_of(request),
+        "may_audit": lambda: may(request.user, "audit.make"),
         "may_set_pins": lambda: may(request.user, "pin.set"),
         "may_set_own_pin": lambda: may(request.user, "pin.own"),
     }

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from workshop.views import (
+    audits,
     calculators,
     charges,
     corrections,
@@ -26,6 +27,11 @@ from workshop.views import (
 
 app_name = "workshop"
 urlpatterns = [
+    path("audits/", audits.index, name="audit-list"),
+    path("audits/new/", audits.create, name="audit-create"),
+    path("audits/<uuid:uuid>/", audits.detail, name="audit-detail"),
+    path("audits/<uuid:uuid>/paper.pdf", audits.download, {"suffix": "pdf"}, name="audit-pdf"),
+    path("audits/<uuid:uuid>/data.zip", audits.download, {"suffix": "zip"}, name="audit-zip"),
     path("bench/", turns.pick, name="turn-pick"),
     path("bench/<int:pk>/", turns.begin, name="turn-begin"),
     path("bench/lock/", turns.lock, name="turn-lock"),

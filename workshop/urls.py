@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.contrib.auth.views import LoginView
 from django.urls import include, path
 
-from workshop.views import codes, hands, home, offline, scan_photos, turns, waiting
+from workshop.views import audits, codes, hands, home, offline, scan_photos, turns, waiting
 
 urlpatterns = [
     path("", home.index, name="home"),
@@ -17,6 +17,8 @@ urlpatterns = [
     path("offline/", offline.offline, name="offline"),
     path("offline/pages/", offline.pages, name="offline-pages"),
     path("hand/", hands.choose, name="hand"),
+    path("verify/", audits.verify, name="verify"),
+    path("verify/verify_audit.py", audits.script, name="verify-script"),
     path("waiting/who/", waiting.who, name="waiting-who"),
     path("admin/", admin.site.urls),
     path("api/", include("workshop.api.urls")),

@@ -9,18 +9,29 @@ from dataclasses import dataclass
 from io import BytesIO
 from xml.sax.saxutils import escape
 
+from reportlab.graphics.shapes import Drawing
 from reportlab.lib.colors import HexColor
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, LongTable, Paragraph, SimpleDocTemplate, Spacer
+from reportlab.platypus import (
+    CondPageBreak,
+    Flowable,
+    LongTable,
+    Paragraph,
+    SimpleDocTemplate,
+    Spacer,
+)
+from reportlab.platypus import Table as Columns
 
 from products.calculations.label_fonts import MONO, PLAIN, STRONG, clean, face
 
 INK, HAIRLINE, SOFT = HexColor("#1b1a17"), HexColor("#8a857a"), HexColor("#5b574e")
 MARGIN = 18 * mm
 WIDTH = A4[0] - 2 * MARGIN
+ROOM = 30 * mm  # that a heading needs below it, or it goes to the next page
+RIGHT_PADDING = 12  # points that a column takes beside its drawing
 AT_ONCE = 400  # rows; a table that is cut over pages costs the square of its rows
 
 TITLE = ParagraphStyle("title", fontName=STRONG, fontSize=20, leading=25, textColor=INK)
@@ -65,6 +76,14 @@ class Table:
     widths: Sequence[float] = ()
 
 
+@dataclass(frozen=True)
+class Beside:
+    """Headings and texts with a drawing to their right."""
+
+    blocks: Sequence
+    drawing: Drawing
+
+
 def paper_pdf(title: str, blocks: Sequence, *, foot: str = "") -> bytes:
     """Return an A4 paper as PDF; `foot` stands below each page beside its number.
 
@@ -98,12 +117,24 @@ def printed(text) -> str:
 
 def flowables(block) -> list[Flowable]:
     """Return what a block is made of on the page."""
-    styles = {Heading: HEADING, Text: TEXT, Code: CODE}
+    styles = {Text: TEXT, Code: CODE}
+    if isinstance(block, Heading):
+        return [CondPageBreak(ROOM), Paragraph(printed(block.text), HEADING)]
     if style := styles.get(type(block)):
         return [Paragraph(printed(block.text), style)]
     if isinstance(block, Table):
         return tables(block)
+    if isinstance(block, Beside):
+        return [side_by_side(block)]
     return [block]
+
+
+def side_by_side(block: Beside) -> Columns:
+    """Return texts with a drawing to their right, both from the same height on."""
+    left = [flowables(inner)[-1] for inner in block.blocks]
+    lines = [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 6)]
+    right = block.drawing.width + RIGHT_PADDING
+    return Columns([[left, block.drawing]], colWidths=[WIDTH - right, right], style=lines)
 
 
 def tables(block: Table) -> list[Flowable]:

@@ -3,6 +3,7 @@
 from django.urls import include, path, re_path
 
 from workshop.api import (
+    audits,
     balances,
     calculators,
     charges,
@@ -32,6 +33,10 @@ urlpatterns = [
     path("token/", tokens.Tokens.as_view(), name="token"),
     path("", include("inventory.api.urls")),
     path("", include("products.api.urls")),
+    path("audits/", audits.Audits.as_view(), name="audits"),
+    path("audits/<uuid:uuid>/", audits.OneAudit.as_view(), name="audit"),
+    path("audits/<uuid:uuid>/paper.pdf", audits.AuditPaper.as_view(), name="audit-paper"),
+    path("audits/<uuid:uuid>/data.zip", audits.AuditData.as_view(), name="audit-data"),
     path("codes/", codes.OneCode.as_view(), name="code"),
     path("corrections/", corrections.Corrections.as_view(), name="corrections"),
     path("corrections/effect/", corrections.EffectOfCorrection.as_view(), name="correction-effect"),

@@ -1,5 +1,6 @@
 """Every model of the shop floor."""
 
+from workshop.models.audits import AuditFile
 from workshop.models.cycles import Cycle
 from workshop.models.machines import Machine, Purge, Tooling
 from workshop.models.pauses import Pause
@@ -11,6 +12,7 @@ from workshop.models.steps import Step
 from workshop.models.visits import Piece, Visit
 
 __all__ = [
+    "AuditFile",
     "Badge",
     "Charge",
     "Cycle",

@@ -1,0 +1,183 @@
+"""Audit files: the list, what a question is answered, and a file as its paper and its ZIP."""
+
+from django.conf import settings
+from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+
+from inventory.calculations.fingerprints import fingerprint
+from inventory.models import Checkpoint
+from inventory.queries.entries import SealedEntry, sealed_entries
+from products.queries.addresses import printed_address
+from workshop.calculations.audit_archives import archive_zip, sums_of
+from workshop.calculations.audit_sheets import Cover, audit_pdf
+from workshop.models import AuditFile
+from workshop.queries.audit_answers import answer_to, known_at_of
+from workshop.queries.audit_methods import checkpoint_blocks, method_blocks
+from workshop.queries.audit_pictures import picture_of
+from workshop.queries.audit_questions import Question
+from workshop.queries.audit_scopes import scope_of
+from workshop.queries.audit_words import (
+    answer_said,
+    correction_blocks,
+    moment_said,
+    origin_blocks,
+    posting_blocks,
+    question_said,
+    weighing_blocks,
+    whereabouts_blocks,
+)
+
+SCRIPT = settings.ROOT / "static" / "verify_audit.py"
+DATA = (
+    "asked",
+    "question",
+    "checkpoint",
+    "follows",
+    "roots",
+    "total_mg",
+    "origins",
+    "whereabouts",
+    "balance",
+    "weighings",
+    "uncertainty",
+)
+
+
+def audit_list() -> QuerySet[AuditFile]:
+    """Return the audit files, newest first, with all that a row prints but their contents."""
+    return AuditFile.objects.select_related("by", "checkpoint").defer("content")
+
+
+def content_for(question: Question, checkpoint: Checkpoint) -> dict:
+    """Return all that is kept of a question: the answer at a checkpoint, and its words.
+
+    Raises Unanswerable with the code of a refusal.
+    """
+    scope = scope_of(question, known_at_of(checkpoint))
+    answer = answer_to(question, scope, checkpoint)
+    entries = list(sealed_entries(answer["leaves"], checkpoint))
+    answer["question"] = question_said(question, scope.follows)
+    answer["facts"] = answer_said(question, answer)
+    picture = picture_of(scope)
+    return answer | {
+        "site": printed_address(),
+        "cover": cover_words(answer),
+        "read_me": read_me_words(),
+        "picture": picture,
+        "blocks": blocks_of(answer, picture, entries),
+    }
+
+
+def way_of_reading(picture: dict) -> str:
+    """Return how a picture is read."""
+    if picture["is_down"]:
+        return _("Lines are as wide as the mass that they carry, from the top down.")
+    return _("Lines are as wide as the mass that they carry, from left to right.")
+
+
+def blocks_of(answer: dict, picture: dict, entries: list[SealedEntry]) -> list[list]:
+    """Return what stands on the paper after the answer."""
+    return [
+        ["heading", _("Picture of the trace")],
+        ["text", way_of_reading(picture)],
+        ["picture"],
+        *origin_blocks(answer),
+        *whereabouts_blocks(answer),
+        *posting_blocks(entries),
+        *correction_blocks(entries),
+        *weighing_blocks(answer),
+        *method_blocks(answer["follows"]),
+        *checkpoint_blocks(answer["checkpoint"], len(entries)),
+    ]
+
+
+def entries_of(made: AuditFile) -> list[dict]:
+    """Return the entries that an audit file names, read from the book, with their proofs."""
+    return [vars(entry) for entry in sealed_entries(made.content["leaves"], made.checkpoint)]
+
+
+def data_of(made: AuditFile, entries: list[dict]) -> dict:
+    """Return an audit file in plain values, for other programs and for its fingerprint."""
+    content = made.content
+    named = [{key: each[key] for key in ("name", "kind", "leaf")} for each in entries]
+    own = {"number": made.number, "address": address_of(made), "entries": named}
+    sums = {"sums_mg": sums_of(entries, content["origins"])}
+    return {key: content[key] for key in DATA} | own | sums
+
+
+def address_of(made: AuditFile) -> str:
+    """Return where an audit file is opened again."""
+    return f"{made.content['site']}{made.get_absolute_url()}"
+
+
+def audit_zip(made: AuditFile) -> bytes:
+    """Return an audit file as a ZIP; the same bytes each time."""
+    entries = entries_of(made)
+    added = {"verify_audit.py": SCRIPT.read_bytes(), "README.txt": read_me(made).encode()}
+    return archive_zip(data_of(made, entries), entries, added)
+
+
+def commands_of(site: str, number: str) -> list[str]:
+    """Return the two commands that fetch the script and check a ZIP."""
+    return [
+        f"curl -O {site}/verify/verify_audit.py",
+        f"python3 -I verify_audit.py {number}.zip SIZE:ROOT",
+    ]
+
+
+def read_me(made: AuditFile) -> str:
+    """Return what stands beside the data in the ZIP."""
+    content = made.content
+    point = content["checkpoint"]
+    how, claimed, units, leaf = content["read_me"]
+    commands = [f"    {each}" for each in commands_of(content["site"], made.number)]
+    copy = f"    {point['size']}:{point['root']}"
+    lines = [f"{made.number}: {made.question}", "", how, "", *commands, "", claimed, "", copy]
+    return "\n".join([*lines, "", units, leaf, ""])
+
+
+def read_me_words() -> list[str]:
+    """Return the sentences that stand beside the data."""
+    return [
+        _("Check this file with two commands; the second with the checkpoint from the paper:"),
+        _("The checkpoint that this file claims to stand on:"),
+        _(
+            "Masses are whole milligrams, uncertainties whole micrograms; people and scales stand in "
+            "the entries by their keys in the book."
+        ),
+        _(
+            "A leaf is SHA-256(0x00 || digest), the digest the SHA-256 over the canonical JSON "
+            "(RFC 8785) of an entry's content."
+        ),
+    ]
+
+
+def cover_words(answer: dict) -> dict:
+    """Return what stands on the first page beside question and answer."""
+    point = answer["checkpoint"]
+    place = ", ".join(filter(None, [settings.WORKSHOP_NAME, settings.WORKSHOP_PLACE]))
+    return {
+        "title": _("Audit file"),
+        "headings": [_("Question"), _("Answer"), _("Address"), _("Fingerprint")],
+        "facts": [
+            [_("Workshop"), place],
+            [_("As the book knew it on"), moment_said(point["known_at"])],
+            [_("Checkpoint"), _("%(number)s, over %(size)s entries") % point],
+            [_("Entries named in this file"), str(len(answer["leaves"]))],
+        ],
+        "answer": answer["facts"],
+    }
+
+
+def audit_paper(made: AuditFile) -> bytes:
+    """Return an audit file as a PDF; the same bytes each time."""
+    content = made.content
+    cover = Cover(
+        number=made.number,
+        question=made.question,
+        address=address_of(made),
+        fingerprint=fingerprint(data_of(made, entries_of(made))),
+        **content["cover"],
+    )
+    commands = commands_of(content["site"], made.number)
+    return audit_pdf(cover, content["blocks"], content["picture"], commands)

@@ -1,0 +1,90 @@
+"""Audit files: asking, the list, and each file as its paper and its data; the script is for everybody."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from inventory.views.access import allows, attempt, granted, page, reads
+from inventory.views.listings import Column, paged
+from products.queries.addresses import printed_address
+from workshop.actions.audits import make_audit_file
+from workshop.forms.audits import AuditForm
+from workshop.models import AuditFile
+from workshop.queries.audits import (
+    SCRIPT,
+    audit_list,
+    audit_paper,
+    audit_zip,
+    commands_of,
+)
+
+FILES = {"pdf": (audit_paper, "application/pdf"), "zip": (audit_zip, "application/zip")}
+
+
+@reads
+def index(request):
+    columns = [Column(_("Audit file")), Column(_("Question")), Column(_("Checkpoint"))]
+    shown = paged(request, audit_list())
+    context = {"place": "trace", "columns": columns, "page": shown, "can": granted(request.user)}
+    return page(request, "workshop/audits/index.html", context)
+
+
+@allows("audit.make")
+def create(request):
+    """Ask; a link from a page that is about something brings it along."""
+    asked = {name: request.GET.get(name, "") for name in ("about", "kind")}
+    form = AuditForm(request.POST or None, initial=asked)
+    if form.is_valid():
+        question, act = form.cleaned_data["question"], form.act(request.user)
+        if made := attempt(form, make_audit_file, question=question, act=act):
+            messages.success(request, _("%(number)s is made.") % {"number": made.number})
+            return redirect(made)
+    return page(request, "workshop/audits/create.html", {"place": "trace"}, form)
+
+
+def audit_at(uuid) -> AuditFile:
+    """Return an audit file, or answer 404."""
+    return get_object_or_404(audit_list().defer(None), uuid=uuid)
+
+
+@reads
+def detail(request, uuid):
+    made = audit_at(uuid)
+    context = {
+        "place": "trace",
+        "made": made,
+        "cover": made.content["cover"],
+        "commands": commands_of(made.content["site"], made.number),
+    }
+    return page(request, "workshop/audits/detail.html", context)
+
+
+@reads
+def download(request, uuid, suffix):
+    made = audit_at(uuid)
+    write, kind = FILES[suffix]
+    return file_named(write(made), kind, f"{made.number}.{suffix}")
+
+
+def file_named(content: bytes, kind: str, name: str) -> HttpResponse:
+    """Answer with a file to keep."""
+    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return HttpResponse(content, content_type=kind, headers=headers)
+
+
+@login_not_required
+@require_safe
+def verify(request):
+    """Tell a stranger how to check an audit file, without a login."""
+    context = {"commands": commands_of(printed_address(), "A-0001")}
+    return render(request, "workshop/audits/verify.html", context)
+
+
+@login_not_required
+@require_safe
+def script(request):
+    """Serve the script that checks an audit file, without a login."""
+    return file_named(SCRIPT.read_bytes(), "text/x-python; charset=utf-8", "verify_audit.py")
