@@ -4,6 +4,7 @@ from django.contrib import admin
 
 from inventory.admin import ReadOnlyAdmin
 from workshop.models import (
+    AuditFile,
     Badge,
     Charge,
     Cycle,
@@ -22,6 +23,15 @@ from workshop.models import (
     Visit,
     Yield,
 )
+
+
+@admin.register(AuditFile)
+class AuditFileAdmin(ReadOnlyAdmin):
+    list_display = ("number", "question", "checkpoint", "made_at", "by")
+    list_select_related = ("checkpoint", "by")
+    list_filter = ("kind",)
+    search_fields = ("question", "subject")
+    exclude = ("content",)
 
 
 @admin.register(Machine)

@@ -73,8 +73,8 @@ def postings_touching(keys, *, known_at: datetime, ends=("target",)) -> set[int]
             other = "source" if end == "target" else "target"
             own = rows.filter(**{f"{end}__in": some}, reverses=None)
             undoing = rows.filter(**{f"{other}__in": some}, reverses__isnull=False)
-            found.update(own.values_list("posting", flat=True))
-            found.update(undoing.values_list("posting", flat=True))
+            found |= {*own.values_list("posting", flat=True)}
+            found |= {*undoing.values_list("posting", flat=True)}
     return found
 
 

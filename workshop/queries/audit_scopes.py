@@ -206,7 +206,7 @@ def codes_of(keys) -> set[str]:
     """Return the codes of lots."""
     found = set()
     for some in batches(keys):
-        found.update(Lot.objects.filter(pk__in=some).values_list("code", flat=True))
+        found |= {*Lot.objects.filter(pk__in=some).values_list("code", flat=True)}
     return found
 
 
@@ -215,5 +215,5 @@ def changes_about(subjects, known_at: datetime) -> set[int]:
     found = set()
     for some in batches(subjects):
         rows = Change.objects.filter(subject__in=some, recorded_at__lte=known_at)
-        found.update(rows.values_list("pk", flat=True))
+        found |= {*rows.values_list("pk", flat=True)}
     return found

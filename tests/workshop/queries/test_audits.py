@@ -1,0 +1,199 @@
+"""An audit file as its paper and its ZIP: opened again the same, whatever came since, and checked alone."""
+
+import json
+from datetime import timedelta
+from io import BytesIO
+from zipfile import ZipFile
+
+import pypdfium2
+import pytest
+from django.utils import timezone
+
+from inventory.models import Posting
+from tests.factories.audits import make_audit, make_story
+from tests.factories.book import tamper
+from tests.factories.inventory import make_delivery
+from tests.factories.mendings import make_fix, mend
+from tests.workshop.calculations.test_audit_archives import verified
+from workshop.models import AuditFile
+from workshop.queries.audit_questions import question_of
+from workshop.queries.audit_words import MOST_ROWS, cut_table
+from workshop.queries.audits import audit_list, audit_paper, audit_zip, content_for
+
+pytestmark = pytest.mark.django_db
+
+QUESTIONS = ["part", "delivery", "run", "design", "source", "period"]
+
+
+@pytest.fixture
+def story(operator, lead):
+    return make_story(operator, lead)
+
+
+def asked(name: str, story, by) -> AuditFile:
+    """Make the audit file of one kind of question."""
+    today = timezone.localdate()
+    return {
+        "part": lambda: make_audit(by, "lot", story.part.code),
+        "delivery": lambda: make_audit(by, "lot", story.second.code),
+        "run": lambda: make_audit(by, "run", story.run.number),
+        "design": lambda: make_audit(by, "design", "Board 600", today, today),
+        "source": lambda: make_audit(by, "source", "Market hall"),
+        "period": lambda: make_audit(by, since=today - timedelta(days=2), until=today),
+    }[name]()
+
+
+def text_of(octets: bytes) -> str:
+    """Return the text of a PDF as pdfium reads it."""
+    paper = pypdfium2.PdfDocument(octets)
+    return " ".join(
+        " ".join(page.get_textpage().get_text_range().split()) for page in paper
+    )  # fmt: skip
+
+
+def files_of(octets: bytes) -> dict:
+    with ZipFile(BytesIO(octets)) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_the_script_finds_every_kind_of_file_good(name, story, lead, tmp_path):
+    made = asked(name, story, lead)
+    copy = f"{made.checkpoint.size}:{made.checkpoint.root}"
+    is_good, said = verified(tmp_path, audit_zip(made), copy)
+    assert is_good, said
+    assert made.question in said
+
+
+SECTIONS = {
+    "part": ["Origins", "Hill school", "Market hall", "Share", "5 kg", "Bench scale", "U = 580 mg"],
+    "delivery": ["Where it was", "the wrong bin was scanned", "undoes P-"],
+    "run": ["Loaded", "Became: offcut", "Became: part", "Origins", "U = 820 mg"],
+    "design": ["Board 600", "made from", "Origins"],
+    "source": ["Where it was", "Left the workshop", "Market hall"],
+    "period": ["In stock before", "Came in", "20 kg", "In stock after", "smelt of oil"],
+}
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_the_paper_has_every_section_in_words_with_units(name, story, lead):
+    made = asked(name, story, lead)
+    text = text_of(audit_paper(made))
+    everywhere = [
+        f"Audit file {made.number}",
+        "Question",
+        made.question,
+        "Answer",
+        "Picture of the trace",
+        "Postings",
+        "Corrections",
+        "Weighing uncertainty",
+        "Method",
+        "JCGM 100",
+        "Checkpoint, and how to check this file",
+        "python3 -I verify_audit.py",
+        made.checkpoint.number,
+    ]
+    assert [part for part in everywhere + SECTIONS[name] if part not in text] == []
+    assert made.checkpoint.root[:24] in text
+
+
+@pytest.mark.parametrize("name", ["part", "source", "period"])
+def test_a_file_is_the_same_bytes_whatever_is_entered_later(name, story, operator, lead):
+    made = asked(name, story, lead)
+    first = audit_paper(made), audit_zip(made)
+    make_delivery(operator, source=story.first.delivery.source)
+    asked(name, story, lead)
+    again = AuditFile.objects.get(pk=made.pk)
+    assert (audit_paper(again), audit_zip(again)) == first
+
+
+def test_a_file_is_the_same_after_what_it_tells_was_corrected_and_renamed(story, lead):
+    made = asked("part", story, lead)
+    first = audit_paper(made), audit_zip(made)
+    moved = Posting.objects.standing().filter(transfers__source=story.second).earliest("pk")
+    mend(lead, make_fix(moved, 9))
+    source = story.second.delivery.source
+    source.name = "Another name"
+    source.save()
+    again = AuditFile.objects.get(pk=made.pk)
+    assert (audit_paper(again), audit_zip(again)) == first
+    assert asked("part", story, lead).content["origins"] != made.content["origins"]
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_the_answer_is_reckoned_again_as_known_at_its_checkpoint(name, story, lead, operator):
+    made = asked(name, story, lead)
+    moved = Posting.objects.standing().filter(transfers__source=story.second).earliest("pk")
+    mend(lead, make_fix(moved, 9))
+    make_delivery(operator, source=story.first.delivery.source)
+    again = content_for(question_of(made), made.checkpoint)
+    figures = ("roots", "total_mg", "origins", "whereabouts", "balance", "weighings", "leaves")
+    assert {key: again[key] for key in figures} == {key: made.content[key] for key in figures}
+
+
+def test_the_paper_says_when_its_position_was_and_not_when_it_was_opened(story, lead):
+    made = asked("part", story, lead)
+    text = text_of(audit_paper(made))
+    newest = max(
+        Posting.objects.latest("recorded_at").recorded_at,
+        story.part.lot.holds.get().placed_at,
+    )
+    known_at = made.content["checkpoint"]["known_at"]
+    assert known_at <= made.made_at.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+    assert known_at >= newest.strftime("%Y-%m-%dT%H:%M:%S.%fZ")[:16]
+    assert "As the book knew it on" in text
+
+
+def test_a_book_that_was_changed_behind_its_guards_gives_a_file_that_fails(story, lead, tmp_path):
+    made = asked("part", story, lead)
+    tamper("UPDATE inventory_transfer SET mass_mg = mass_mg + 1 WHERE role = 'part'")
+    is_good, said = verified(tmp_path, audit_zip(made))
+    assert not is_good
+    assert f"{story.part.made_in.number}: is not the entry that the checkpoint holds" in said
+
+
+def test_the_zip_holds_the_same_as_tables_json_and_proofs(story, lead):
+    made = asked("part", story, lead)
+    files = files_of(audit_zip(made))
+    assert set(files) == {
+        "README.txt", "audit.json", "checkpoint.json", "entries.csv", "entries.json",
+        "origins.csv", "transfers.csv", "verify_audit.py", "weighings.csv",
+    }  # fmt: skip
+    audit = json.loads(files["audit.json"])
+    assert audit["question"] == made.question
+    assert audit["address"].endswith(made.get_absolute_url())
+    assert audit["uncertainty"]["coverage"] == 2
+    assert files["weighings.csv"].decode().count("Bench scale") == 1
+    assert f"{made.checkpoint.size}:{made.checkpoint.root}" in files["README.txt"].decode()
+
+
+def test_the_fingerprint_on_the_paper_is_the_one_that_the_script_prints(story, lead, tmp_path):
+    made = asked("part", story, lead)
+    _, said = verified(tmp_path, audit_zip(made))
+    (fingerprint,) = [line.split()[1] for line in said.splitlines() if "fingerprint" in line]
+    assert fingerprint in text_of(audit_paper(made)).replace(" ", "")
+
+
+def test_a_list_of_files_reads_no_contents(story, lead, django_assert_num_queries):
+    asked("part", story, lead)
+    asked("run", story, lead)
+    with django_assert_num_queries(1):
+        rows = [(each.number, each.question, str(each.by), each.checkpoint.number)
+                for each in audit_list()]  # fmt: skip
+    assert len(rows) == 2
+    assert "content" in audit_list()[0].get_deferred_fields()
+
+
+def test_opening_a_file_costs_few_queries(story, lead, django_assert_max_num_queries):
+    made = AuditFile.objects.get(pk=asked("period", story, lead).pk)
+    with django_assert_max_num_queries(14):
+        audit_zip(made)
+
+
+def test_a_long_table_is_cut_on_paper_and_says_so():
+    rows = [["x"]] * (MOST_ROWS + 7)
+    table, text = cut_table(["X"], rows, [100])
+    assert len(table[2]) == MOST_ROWS
+    assert text[1].startswith("7 more rows")
+    assert cut_table([], [], []) == [["text", "None."]]
