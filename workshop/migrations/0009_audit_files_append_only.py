@@ -56,6 +56,6 @@ def remove_triggers(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("workshop", "0007_audit_files"), ("inventory", "0002_append_only_ledger")]
+    dependencies = [("workshop", "0008_audit_files"), ("inventory", "0002_append_only_ledger")]
 
     operations = [migrations.RunPython(add_triggers, remove_triggers)]

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("inventory", "0011_recalls"),
-        ("workshop", "0006_visits"),
+        ("workshop", "0007_run_closed"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
