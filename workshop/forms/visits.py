@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from inventory.forms.fields import ActForm, BinField, MassField
-from inventory.models import Lot, Mass, Scale
+from inventory.models import Bin, Lot, Mass, Scale
 from workshop.actions.settlements import Drawn
 from workshop.actions.yields import Outcome
 from workshop.forms.moments import TapForm
@@ -86,11 +86,18 @@ class DrawnForm(forms.Form):
     )
     lost = MassField(label=_("Lost"), unit="g", required=False)
 
-    def __init__(self, *args, lot: Lot, **options):
+    def __init__(self, *args, lot: Lot, suggested: dict[str, Bin], **options):
         self.lot = lot
+        first = {f"{kind}_bin": bin.name for kind, bin in suggested.items()}
         if lot.bin.tare_mg:
-            options["initial"] = {"tare": lot.bin.tare_mg}
-        super().__init__(*args, prefix=lot.code, **options)
+            first["tare"] = lot.bin.tare_mg
+        super().__init__(*args, prefix=lot.code, initial=first, **options)
+
+    @property
+    def has_sides(self) -> bool:
+        """Whether anything was said of what is not in the pieces, or a bin for it was refused."""
+        typed = any(self[name].value() for name in ("offcut", "purging", "lost"))
+        return typed or any(name in self.errors for name in ("offcut_bin", "purging_bin"))
 
     def clean(self):
         data = super().clean()

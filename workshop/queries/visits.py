@@ -7,10 +7,12 @@ from datetime import datetime
 from django.db.models import Count, F, Q, QuerySet, Sum
 
 from inventory.calculations.coarseness import READY
-from inventory.models import Lot
+from inventory.models import Bin, Lot, Material
 from products.models import Design
 from workshop.calculations.cycles import Spread, spread_of
+from workshop.calculations.operations import form_of_yield
 from workshop.models import Piece, Visit
+from workshop.queries.yields import bins_for
 
 
 def visit_list() -> QuerySet[Visit]:
@@ -35,7 +37,7 @@ def running_piece(visit: Visit) -> Piece | None:
 
 def made_pieces(visit: Visit) -> list[Piece]:
     """Return the pieces that were ended, the first first."""
-    related = ("lot__polymer", "lot__colour", "lot__bin", "part", "visit")
+    related = ("lot__polymer", "lot__colour", "lot__bin", "part__lot", "visit")
     return list(visit.pieces.made().select_related(*related))
 
 
@@ -51,6 +53,13 @@ def pieces_by_lot(visit: Visit) -> dict[Lot, list[Piece]]:
     for piece in made_pieces(visit):
         found[piece.lot].append(piece)
     return dict(found)
+
+
+def side_bin(lot: Lot, kind: str) -> Bin | None:
+    """Return the bin into which offcuts or purging of a lot go best, if one is kept for such."""
+    form = form_of_yield("inject", kind, lot.form)
+    best = bins_for(Material(lot.polymer, lot.colour, form))[:1]
+    return best[0].bin if best and best[0].is_suggested else None
 
 
 def spoken_for_mg(lot: Lot) -> int:

@@ -6,6 +6,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory.forms.fields import ReasonForm
+from inventory.models import Bin
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import paged
 from workshop.actions.visits import abandon_visit, settle_visit, start_visit
@@ -13,10 +14,11 @@ from workshop.calculations.cycles import clock_text
 from workshop.forms.moments import TapForm
 from workshop.forms.visits import DrawnForm, LabelForm, PieceForm, SettleForm, VisitForm
 from workshop.models import Visit
-from workshop.queries.visits import offers_of, pieces_by_lot, progress_of, visit_list
+from workshop.queries.visits import offers_of, pieces_by_lot, progress_of, side_bin, visit_list
 from workshop.views.cautions import caution_for
 
 SHOWN = 6
+SIDES = ("offcut", "purging")
 
 
 @reads
@@ -65,7 +67,7 @@ def live_part(request, visit: Visit) -> dict:
         "clock": clock_text(progress.running_s),
         "median": clock_text(progress.times.median_s) if progress.times else "–",
         "offers": offers_of(visit) if may_make and not progress.running else [],
-        "newest": list(reversed(progress.made))[: SHOWN + 1][1:],
+        "before": pieces_before(visit, progress.made),
         "last": last,
         "last_number": len(progress.made),
         "label_form": LabelForm(),
@@ -73,6 +75,12 @@ def live_part(request, visit: Visit) -> dict:
         "end": TapForm(auto_id="end-%s"),
         "undo": TapForm(auto_id="undo-%s"),
     }
+
+
+def pieces_before(visit: Visit, made: list) -> list:
+    """Return the pieces below the newest, the last first; all of them once the visit is over."""
+    newest_first = list(reversed(made))
+    return newest_first if visit.ended_at else newest_first[1 : SHOWN + 1]
 
 
 def answered(request, visit: Visit, form, done):
@@ -93,7 +101,7 @@ def settle(request, pk):
     visit = visit_at(pk)
     form = SettleForm(request.POST or None)
     groups = pieces_by_lot(visit)
-    bins = [(DrawnForm(request.POST or None, lot=lot), len(made)) for lot, made in groups.items()]
+    bins = [(drawn_form(request, lot), len(made)) for lot, made in groups.items()]
     if form.is_valid() and all([each.is_valid() for each, _count in bins]):
         drawn = tuple(each.drawn() for each, _count in bins)
         act = form.act(request.user)
@@ -103,8 +111,14 @@ def settle(request, pk):
             return redirect(visit)
     elif request.method == "POST":
         form.add_error(None, _("Nothing was settled yet. Mend the marked fields and send again."))
-    context = {"place": "runs", "visit": visit, "bins": bins}
+    context = {"place": "runs", "visit": visit, "bins": bins, "bin_names": Bin.objects.in_use()}
     return page(request, "workshop/visits/settle.html", context, form)
+
+
+def drawn_form(request, lot) -> DrawnForm:
+    """Return the form of a bin that was used, with where its offcuts and purging go."""
+    suggested = {kind: bin for kind in SIDES if (bin := side_bin(lot, kind))}
+    return DrawnForm(request.POST or None, lot=lot, suggested=suggested)
 
 
 @allows("visit.abandon")

@@ -7,8 +7,11 @@ from django.apps import apps
 from django.db import connection
 from django.test import Client
 
+from inventory.actions.lots import move_lot
+from inventory.queries.lots import open_lot_in
+from inventory.queries.masses import mass_said
 from products.models import Part
-from tests.factories.inventory import KG, make_full_bin
+from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
 from tests.factories.visits import (
     drawn_of,
     make_token_design,
@@ -140,6 +143,44 @@ def test_an_impossible_reading_is_refused_and_keeps_what_was_typed(tablet, opera
     assert 'value="12.5"' in text
     assert lot.bin.name in text
     assert lot.held_mg == 10 * KG
+
+
+def test_the_bin_that_holds_such_offcuts_already_is_suggested(tablet, operator):
+    visit, _lot = visit_with_pieces(operator, 1)
+    kept, _offcuts = make_full_bin(operator, form="offcut", bin_fields={"name": "C-07"})
+    make_full_bin(operator, polymer="PP", form="offcut", bin_fields={"name": "C-08"})
+    (form, _count), *_more = tablet.get(f"/visits/{visit.pk}/settle/").context["bins"]
+    assert form["offcut_bin"].value() == kept.name
+
+
+def test_a_suggested_bin_takes_nothing_where_no_offcuts_were_weighed(tablet, operator):
+    visit, lot = visit_with_pieces(operator, 3)
+    kept, _offcuts = make_full_bin(operator, form="offcut", bin_fields={"name": "C-07"})
+    typed = settle_fields(lot, "10.94", offcut_bin=kept.name)
+    assert post(tablet, f"/visits/{visit.pk}/settle/", **typed).status_code == 302
+    assert open_lot_in(kept).held_mg == 10 * KG
+
+
+def test_offcuts_go_into_the_suggested_bin(tablet, operator):
+    visit, lot = visit_with_pieces(operator, 3)
+    kept, _offcuts = make_full_bin(operator, form="offcut", bin_fields={"name": "C-07"})
+    typed = settle_fields(lot, "10.92", offcut="20", offcut_bin=kept.name)
+    assert post(tablet, f"/visits/{visit.pk}/settle/", **typed).status_code == 302
+    assert open_lot_in(kept).held_mg == 10 * KG + 20_000
+
+
+def test_a_bin_that_was_emptied_meanwhile_says_so_before_anybody_weighs(tablet, operator):
+    visit, lot = visit_with_pieces(operator, 1)
+    move_lot(lot=lot, bin=BinFactory(), act=make_act(operator))
+    assert "was moved since" in tablet.get(f"/visits/{visit.pk}/settle/").content.decode()
+
+
+def test_a_visit_that_is_over_lists_every_piece_and_its_mass(tablet, operator):
+    visit, lot = visit_with_pieces(operator, 8)
+    settle(visit, operator, drawn_of(lot, 160_000))
+    text = tablet.get(f"/visits/{visit.pk}/").content.decode()
+    assert text.count(mass_said(20_000)) == 8
+    assert "This piece" not in text
 
 
 def test_a_visit_is_abandoned_from_its_page(tablet, operator):

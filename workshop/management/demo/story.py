@@ -1,4 +1,4 @@
-"""The order of the invented year: deliveries, runs, handovers, returns, mistakes and two open runs."""
+"""The order of the invented year: deliveries, runs, handovers, returns, mistakes, open days, open runs."""
 
 from datetime import datetime, timedelta
 
@@ -15,10 +15,12 @@ from workshop.management.demo.floor import KG, Floor, design, set_up
 from workshop.management.demo.intake import deliver, lift_old_holds, mix_up_and_mend, tidy_floor
 from workshop.management.demo.mending import correct_a_load
 from workshop.management.demo.shots import press_one, set_demo_windows, shoot
+from workshop.management.demo.visiting import hold_open_day, let_make
 from workshop.models import Run
 
 DELIVERIES, RUNS, DAYS = 60, 150, 365
 LABELLED_PARTS = 40
+OPEN_PIECES = 5
 
 TURNS = (
     ("granulate", 11), ("press", 9), ("cut", 7), ("inject", 8), ("extrude", 2), ("form", 2), ("blend", 2),
@@ -48,6 +50,7 @@ def live_through_a_year(now: datetime) -> Floor:
     leave_two_open(floor)
     stick_labels(floor)
     count_around(floor)
+    let_make(floor, OPEN_PIECES, seed=3)
     look_after_the_book(floor)
     return floor
 
@@ -76,10 +79,9 @@ def look_around(floor: Floor, step: int) -> None:
         mix_up_and_mend(floor)
     if step % 40 == 39:
         lift_old_holds(floor)
-    if step == 70:
-        stop_short(floor)
-    if step == 110:
-        correct_a_load(floor)
+    once = {70: stop_short, 90: hold_open_day, 110: correct_a_load}.get(step)
+    if once:
+        once(floor)
 
 
 def hand_over(floor: Floor) -> None:
