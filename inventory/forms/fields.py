@@ -23,27 +23,37 @@ MASS_ERRORS = {
     "too-fine": _("Enter no more than whole milligrams."),
     "not-positive": _("Enter a mass above zero."),
     "too-large": _("Enter a mass below 100 tonnes."),
+    "no-unit": _("The workshop weighs in other units since; write the unit behind the mass."),
 }
 
 
 class MassField(forms.CharField):
     """A mass typed in kg or g (in lb or oz in such a workshop) or with its own unit, cleaned to whole mg."""
 
+    names_unit = False  # whether a bare number is refused
+
     def __init__(self, *, unit: str = "kg", **options):
         self.unit = unit
         options.setdefault("max_length", 20)
         super().__init__(**options)
-        self.widget.attrs |= {"inputmode": "decimal", "autocomplete": "off", "data-unit": unit}
+        self.widget.attrs |= {"inputmode": "decimal", "autocomplete": "off"}
 
     @property
     def unit_shown(self) -> str:
         """Return the unit in which a bare number is meant."""
         return unit_here(self.unit)
 
+    def get_bound_field(self, form, field_name):
+        """Tell the page's scripts in which unit a bare number is meant."""
+        self.widget.attrs["data-unit"] = self.unit_shown
+        return super().get_bound_field(form, field_name)
+
     def clean(self, value):
         text = super().clean(value)
         if not text:
             return None
+        if self.names_unit and not any(letter.isalpha() for letter in text):
+            raise ValidationError(MASS_ERRORS["no-unit"], code="no-unit")
         try:
             return parse_mass(text, self.unit_shown)
         except ValueError as error:
@@ -98,6 +108,13 @@ class ReasonForm(ActForm):
     )
 
 
+class UnitField(forms.ChoiceField):
+    """The unit of a bare number; one that is offered no more, as an old entry may bring, says nothing."""
+
+    def clean(self, value):
+        return super().clean(value if value in dict(self.choices) else "")
+
+
 class WeighedForm(ActForm):
     """An act with one weighed mass: net, or gross with a tare to take off, in the unit chosen.
 
@@ -112,9 +129,7 @@ class WeighedForm(ActForm):
         required=False,
         widget=forms.RadioSelect,
     )
-    unit = forms.ChoiceField(
-        label=_("Unit"), choices=mass_units, required=False, widget=forms.RadioSelect
-    )
+    unit = UnitField(label=_("Unit"), choices=mass_units, required=False, widget=forms.RadioSelect)
     mass = MassField(label=_("Mass"), help_text=in_units(_("%(unit)s on the scale")))
     tare = MassField(
         label=_("Tare to take off"), required=False, help_text=in_units(_("%(unit)s, if gross"))
@@ -129,8 +144,11 @@ class WeighedForm(ActForm):
     def __init__(self, *args, **options):
         super().__init__(*args, **options)
         unit = self["unit"].value()
-        if unit in dict(mass_units()):
-            self.fields["mass"].unit = self.fields["tare"].unit = unit
+        for field in (self.fields["mass"], self.fields["tare"]):
+            if unit in dict(mass_units()):
+                field.unit = unit
+            else:
+                field.names_unit = bool(unit)
 
     def way_chosen(self) -> str:
         """Return how the mass was weighed."""

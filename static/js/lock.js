@@ -2,6 +2,9 @@
 // the PIN, so that what was typed under it stays. The server locks by itself all the same.
 const SEEN_EVERY_MS = 20000;
 const LOOK_EVERY_MS = 2000;
+const PATIENCE_MS = 6000; // a Wi-Fi that lets nothing through looks like one that works
+const AWAY = [502, 503, 504];
+const LOCKED = "bench-locked-by"; // so that a kept page, shown without network, stays locked too
 
 const box = document.querySelector("[data-lock]");
 const form = document.getElementById("lock-form");
@@ -11,11 +14,37 @@ const idleMs = Number(box.dataset.idleSeconds) * 1000;
 
 let touchedAt = Date.now();
 let toldAt = Date.now();
+let owesLock = false; // the server was not reached when this page locked
+
+// Answers of the workshop's server only: a hotel's sign-in page, or a gateway that says the server
+// is away, is as good as no network.
+async function ask(url, options = {}) {
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), PATIENCE_MS);
+  try {
+    const answer = await fetch(url, { ...options, redirect: "manual", cache: "no-store", signal: stop.signal });
+    const isOther = answer.status === 200 && !isJson(answer);
+    if (AWAY.includes(answer.status) || isOther) throw new Error("away");
+    return answer;
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+const isJson = (answer) => answer.headers.get("Content-Type")?.startsWith("application/json");
 
 function send(url, body = new URLSearchParams()) {
   body.set("csrfmiddlewaretoken", form.elements.csrfmiddlewaretoken.value);
-  const headers = { Accept: "application/json" };
-  return fetch(url, { method: "POST", body, headers, redirect: "manual", keepalive: true });
+  return ask(url, { method: "POST", body, headers: { Accept: "application/json" }, keepalive: true });
+}
+
+function lockedBy(person) {
+  try {
+    if (person !== undefined) localStorage.setItem(LOCKED, person);
+    return localStorage.getItem(LOCKED);
+  } catch {
+    return null; // without storage only the page itself is locked
+  }
 }
 
 function say(sentence) {
@@ -28,17 +57,25 @@ function open() {
   say("");
   form.elements.pin.value = "";
   offline.hidden = true;
+  lockedBy(box.dataset.person);
   box.showModal();
 }
 
 function lock() {
   if (box.open) return;
   open();
-  send(box.dataset.lockUrl).catch(() => {});
+  tellLocked();
+}
+
+async function tellLocked() {
+  owesLock = false;
+  await send(box.dataset.lockUrl).catch(() => (owesLock = box.open));
 }
 
 function unlock() {
   form.elements.pin.value = "";
+  owesLock = false;
+  lockedBy("");
   say("");
   box.close();
   touchedAt = toldAt = Date.now();
@@ -59,28 +96,33 @@ async function check(answer) {
 }
 
 function look() {
+  if (owesLock && Date.now() - toldAt >= SEEN_EVERY_MS) {
+    toldAt = Date.now();
+    tellLocked();
+  }
   if (!box.open && Date.now() - touchedAt >= idleMs) lock();
 }
 
 // A page that comes back from sleep or from history asks who works here now.
 function comeBack() {
   look();
-  if (!box.open) fetch(box.dataset.seenUrl).then(check, () => {});
+  if (!box.open) ask(box.dataset.seenUrl).then(check, () => {});
 }
 
 async function tryPin() {
+  owesLock = false; // told now, it would end the turn that begins
   let answer;
   try {
     answer = await send(form.action, new URLSearchParams(new FormData(form)));
   } catch {
     say(box.querySelector("[data-lock-no-network]").textContent);
     offline.hidden = false;
+    owesLock = true;
     return;
   }
   if (answer.ok) return unlock();
   form.elements.pin.value = "";
-  const isOurs = answer.headers.get("Content-Type")?.startsWith("application/json");
-  say(isOurs ? (await answer.json()).detail : box.querySelector("[data-lock-failed]").textContent);
+  say(isJson(answer) ? (await answer.json()).detail : box.querySelector("[data-lock-failed]").textContent);
 }
 
 form.addEventListener("submit", (event) => {
@@ -101,4 +143,10 @@ for (const kind of ["pointerdown", "keydown", "input"]) {
 }
 document.addEventListener("visibilitychange", () => document.hidden || comeBack());
 window.addEventListener("pageshow", (event) => event.persisted && comeBack());
+window.addEventListener("online", () => owesLock && tellLocked());
 setInterval(look, LOOK_EVERY_MS);
+
+// A page fresh from the server is nobody's but that of the turn; a kept one may be older than the lock.
+const isKept = Boolean(document.documentElement.dataset.seenAt);
+if (isKept && lockedBy() === box.dataset.person) open();
+else if (!isKept) lockedBy("");

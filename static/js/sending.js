@@ -124,7 +124,8 @@ async function settle(entry, result, mode) {
   if (result.kind === "done") {
     await remove(entry.order);
     const line = { at: Date.now(), title: entry.title, button: entry.button, event: "sent" };
-    if (mode !== "now") await writeLine({ ...line, said: (result.said ?? []).join(" ") });
+    const { to = "", said = [] } = result;
+    if (mode !== "now") await writeLine({ ...line, to, said: said.join(" ") });
   } else if (result.kind === "page") {
     if (entry.corrects) await put({ ...entry, state: "refused" });
     else await remove(entry.order);

@@ -3,6 +3,7 @@ import { newKey } from "./queue.js";
 import { now } from "./sending.js";
 
 const MASSES = ["mass", "gross", "net"];
+const BARE = /^\s*\d[\d\s.,]{0,14}$/; // with its unit it still fits into the field
 const NOT_SHOWN = ["hidden", "submit", "button", "image", "reset"];
 
 // A form that becomes an act: it is sent once and carries the act's key.
@@ -47,8 +48,17 @@ function inWords(form) {
   return shown.map((control) => [labelOf(control), valueOf(control)]).filter(([label, value]) => label && value);
 }
 
+// A bare number takes its unit along: by the time it is sent the workshop may weigh in others.
+function withUnit(form, [name, value]) {
+  const box = [...form.elements].find((control) => control.name === name && control.dataset.unit);
+  if (!box || !BARE.test(value)) return [name, value];
+  const chosen = box.closest(".weighing")?.querySelector("[name=unit]:checked")?.value;
+  return [name, `${value.trim()} ${chosen ?? box.dataset.unit}`];
+}
+
 function contentOf(form, submitter) {
-  const content = [...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken");
+  const typed = [...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken");
+  const content = typed.map((pair) => withUnit(form, pair));
   if (submitter?.name) content.push([submitter.name, submitter.value]);
   return content
     .filter(([, value]) => typeof value === "string" || value.size)
@@ -85,10 +95,16 @@ export function entryOf(form, submitter, { person, before = null }) {
 
 // Back into the form
 
+// In today's unit a number needs none behind it.
+function inBox(control, value) {
+  const unit = ` ${control.dataset.unit}`;
+  return control.dataset.unit && value.endsWith(unit) ? value.slice(0, -unit.length) : value;
+}
+
 function choose(control, values) {
   if (["checkbox", "radio"].includes(control.type)) control.checked = values.includes(control.value);
   else if (control.tagName === "SELECT") for (const option of control.options) option.selected = values.includes(option.value);
-  else control.value = values[0] ?? "";
+  else control.value = inBox(control, values[0] ?? "");
 }
 
 function attach(control, files) {

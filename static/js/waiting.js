@@ -49,10 +49,10 @@ async function refresh() {
   if (list.open) await fillList();
 }
 
-function tell(name, level = "warning") {
+function tell(name, level = "warning", more = "") {
   list.dataset.told = name;
   const message = document.querySelector("template[data-piece=message]").content.firstElementChild.cloneNode(true);
-  message.querySelector("[data-slot=text]").textContent = list.dataset[name];
+  message.querySelector("[data-slot=text]").textContent = [list.dataset[name], more].filter(Boolean).join(" ");
   message.querySelector("[data-slot=item]").dataset.level = level;
   const glyph = message.querySelector("use");
   glyph.setAttribute("href", glyph.getAttribute("href").replace(/#.*/, level === "success" ? "#done" : "#warn"));
@@ -65,6 +65,15 @@ function showSeen() {
   const words = strip.querySelector("[data-waiting-seen]");
   words.textContent = list.dataset.saySeen.replace("{time}", clock(seenAt));
   words.hidden = false;
+}
+
+// A question that could not be asked, such as a reading to compare, stays in the form that asks it.
+function fillFromAddress() {
+  const form = document.querySelector("main form[method=get]");
+  for (const [name, value] of new URLSearchParams(location.search)) {
+    const control = form?.elements.namedItem(name);
+    if (control) control.value = value;
+  }
 }
 
 // Sending
@@ -161,7 +170,8 @@ function sayKept(form, submitter, { kind }) {
   document.querySelectorAll("[data-waiting-refusal]").forEach((each) => each.remove());
   empty(form);
   release(form);
-  tell({ "signed-out": "saySignedOut", "other-person": "sayOtherPerson" }[kind] ?? "sayKept");
+  const said = { "signed-out": "saySignedOut", "other-person": "sayOtherPerson" }[kind] ?? "sayKept";
+  tell(said, "warning", form.dataset.keptNote);
   wake({ isFresh: true });
 }
 
@@ -249,6 +259,11 @@ strip.addEventListener("click", (event) => {
   fillList().then(openList);
 });
 
+for (const way of document.querySelectorAll("[data-open-waiting]")) {
+  way.hidden = false;
+  way.addEventListener("click", () => fillList().then(openList));
+}
+
 list.addEventListener("click", (event) => {
   const name = event.target.closest("button")?.name;
   if (name === "close") list.close();
@@ -269,6 +284,9 @@ window.addEventListener("load", () => setTimeout(() => keepPages().catch(() => {
 
 sendWith(strip.dataset.who);
 startList(list, { person, zone, changed: () => changed().then(() => wake({ isFresh: true })) });
-if (seenAt) renewKeys();
+if (seenAt) {
+  renewKeys();
+  fillFromAddress();
+}
 showSeen();
 goOnCorrecting().then(openCorrection).then(() => wake());

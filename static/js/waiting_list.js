@@ -82,7 +82,17 @@ function entryPiece(entry, obstacle) {
 function linePiece(line) {
   const words = line.said || [line.title, line.button, line.typed].filter(Boolean).join(" · ");
   const sentence = line.event === "dropped" ? say("sayDropped", { what: words }) : words;
-  return listItem(`${clock(line.at)} · ${sentence}`);
+  const item = listItem(`${clock(line.at)} · ${sentence}`);
+  if (line.to) item.append(" ", linkTo(line.to));
+  return item;
+}
+
+// Where it led: a sheet to print, a run, a part.
+function linkTo(address) {
+  const link = document.createElement("a");
+  link.href = address;
+  link.textContent = say("sayOpen");
+  return link;
 }
 
 export async function fillList() {

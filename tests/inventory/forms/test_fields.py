@@ -1,9 +1,11 @@
 """Fields that parse what people type."""
 
+from uuid import uuid4
+
 import pytest
 from django.core.exceptions import ValidationError
 
-from inventory.forms.fields import BinField, ColourField, MassField, PolymerField
+from inventory.forms.fields import BinField, ColourField, MassField, PolymerField, WeighedForm
 from tests.factories.inventory import BinFactory, polymer
 
 
@@ -27,6 +29,32 @@ def test_refuses_what_is_no_mass(typed, code):
     with pytest.raises(ValidationError) as refusal:
         MassField().clean(typed)
     assert refusal.value.code == code
+
+
+@pytest.mark.parametrize(("units", "unit"), [("metric", "kg"), ("imperial", "lb")])
+def test_a_mass_tells_the_page_in_which_unit_a_bare_number_is_meant(settings, units, unit):
+    settings.MASS_UNITS = units
+    assert f'data-unit="{unit}"' in str(WeighedForm()["mass"])
+
+
+def weighed(**typed) -> WeighedForm:
+    return WeighedForm({"key": str(uuid4()), **typed})
+
+
+@pytest.mark.django_db
+def test_an_entry_from_before_the_units_changed_is_taken_by_the_unit_behind_its_mass(settings):
+    settings.MASS_UNITS = "imperial"
+    form = weighed(mass="1.5 kg", unit="kg")
+    assert form.is_valid()
+    assert form.weighed().mg == 1_500_000
+
+
+@pytest.mark.django_db
+def test_refuses_a_bare_mass_whose_unit_is_offered_no_more(settings):
+    settings.MASS_UNITS = "imperial"
+    form = weighed(mass="1.5", unit="kg")
+    assert not form.is_valid()
+    assert form.errors.as_data()["mass"][0].code == "no-unit"
 
 
 @pytest.mark.django_db

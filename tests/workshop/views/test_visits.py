@@ -9,7 +9,7 @@ from django.test import Client
 
 from inventory.actions.lots import move_lot
 from inventory.queries.lots import open_lot_in
-from inventory.queries.masses import mass_said
+from inventory.templatetags.quantities import mass
 from products.models import Part
 from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
 from tests.factories.visits import (
@@ -179,7 +179,7 @@ def test_a_visit_that_is_over_lists_every_piece_and_its_mass(tablet, operator):
     visit, lot = visit_with_pieces(operator, 8)
     settle(visit, operator, drawn_of(lot, 160_000))
     text = tablet.get(f"/visits/{visit.pk}/").content.decode()
-    assert text.count(mass_said(20_000)) == 8
+    assert text.count(mass(20_000)) == 8
     assert "This piece" not in text
 
 
