@@ -159,7 +159,7 @@ def labelled(tree: FamilyTree, lots: dict[int, Lot], way: Together, edges: list[
         if box.members[0] in lots:
             inside = [lots[pk] for pk in box.members]
             group = box.key if isinstance(box.key, str) and len(inside) > 1 else ""
-            boxes.append(Labelled(box, inside, box_name(inside, way, group), group))
+            boxes.append(Labelled(box, inside, box_name(inside, way, box.key), group))
         else:
             gone_mg = sum(edge[2] for edge in edges if edge[1] == box.key)
             fate = Transfer.Role(box.key.removeprefix(GONE)).label
@@ -168,12 +168,14 @@ def labelled(tree: FamilyTree, lots: dict[int, Lot], way: Together, edges: list[
     return Picture(tree, boxes, way)
 
 
-def box_name(inside: list[Lot], way: Together, group: str) -> str:
-    """Return what a box is called."""
+def box_name(inside: list[Lot], way: Together, key: int | str) -> str:
+    """Return what a box is called; its key is the name of a group, or that of the only lot in it."""
     first = inside[0]
+    if way == Together.RUN and isinstance(key, str):
+        return key
     if len(inside) == 1:
         return lot_label(first)
     if way == Together.MONTH:
         facts = {"kind": Lot.Kind(first.kind).label, "month": date_format(first.opened_at, "M Y")}
         return _("%(kind)s, %(month)s") % facts
-    return group if way == Together.RUN else first.bin.name
+    return first.bin.name

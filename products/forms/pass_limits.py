@@ -29,7 +29,7 @@ class PassLimitForm(ActForm):
         _("At most"), 0, MOST_PERCENT, _("Share of a charge by mass, in whole per cent.")
     )
     times = whole_field(
-        _("melted so many times or more"),
+        _("Melted so many times or more"),
         1,
         MOST_TIMES,
         _("Counted before it is loaded; the run itself adds one."),

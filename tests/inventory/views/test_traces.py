@@ -187,3 +187,15 @@ def test_a_run_of_several_charges_asks_which(floor, operator, part):
     answer = floor.get(reverse("inventory:trace-start"), {"code": run})
     assert [each.kind for each in answer.context["charges"]] == ["charge", "charge"]
     assert "Charge 2" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["trace-picture", "trace-picture-forward", "trace-postings", "trace-postings-forward"],
+)
+def test_pictures_and_postings_keep_to_their_queries(
+    floor, part, name, django_assert_max_num_queries
+):
+    delivery = Lot.objects.filter(kind="delivery").earliest("pk")
+    with django_assert_max_num_queries(PAGE_QUERIES):
+        trace(floor, delivery.code, name)

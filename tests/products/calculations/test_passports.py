@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from products.calculations.passports import linked_data
+from products.calculations.passports import changed_figures, linked_data
 
 ADDRESS = "https://shop.example/q/ABCDEFGHJKMN"
 CONTENT = {
@@ -105,3 +105,21 @@ def test_unknown_plastic_is_said_to_be_unknown():
     document = linked_data(changed, address=ADDRESS, image="", live={})
     assert document["material"] == ["unknown"]
     assert stated(document)["Mark, ISO 11469"] == "none"
+
+
+def test_a_custody_word_is_told_in_the_terms_of_its_standard():
+    content = CONTENT | {"custody": "controlled-blending"}
+    told = linked_data(content, address=ADDRESS, image="", live={})["additionalProperty"]
+    words = {each["name"]: each["value"] for each in told}
+    assert words["Chain of custody, ISO 22095"] == "controlled blending"
+
+
+def test_an_older_passport_has_no_custody_word(document):
+    assert "custody" not in json.dumps(document)
+
+
+def test_another_custody_word_is_a_change():
+    issued = CONTENT | {"custody": "segregated"}
+    now = CONTENT | {"custody": "controlled-blending"}
+    assert changed_figures(issued, now) == ("custody",)
+    assert changed_figures(issued, issued) == ()

@@ -6,7 +6,10 @@ import pytest
 from django.utils import timezone
 
 from products.actions.passports import issue_passport
+from products.calculations.passports import changed_figures
 from products.models import Label, Passport
+from products.queries.passports import label_state
+from products.views.passport_pages import public_page
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.passports import make_mixed_part, make_photo
 from tests.factories.workshop import DesignFactory, load, make_run, weigh_out
@@ -36,6 +39,15 @@ def unissued(operator):
     return run.design.parts.get()
 
 
+# Documents issued before the word was kept stay as they are, and stay readable.
+def test_a_passport_without_a_custody_word_says_nothing_of_it(part):
+    passport = Passport.objects.get()
+    del passport.content["custody"]
+    page = public_page(passport, passport, label_state(part))
+    assert page["custody"] == ""
+    assert changed_figures(passport.content, passport.content | {"custody": "segregated"}) == ()
+
+
 def reissue(part, by):
     part.design.care = "Dust it."
     part.design.save()
@@ -56,6 +68,7 @@ SAYS = [
     "70 % recycled material (60 % post-consumer and 10 % pre-consumer)",
     "method ISO 14021",
     "Melted once in this workshop.",
+    "Chain of custody (ISO 22095): controlled blending. Mixed with other material",
     "Mill workshop, Millbrook",
     "press, run R-",
     "Hand it in at the gate.",

@@ -4,8 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from products.calculations.pass_limits import PassLimit
 from workshop.calculations.surprises import (
     capacity_surprise,
+    is_melted_too_often,
     piece_surprise,
     scale_surprise,
     side_surprise,
@@ -71,3 +73,14 @@ def test_a_scale_shows_from_its_step_to_its_capacity(mass, code):
 def test_a_piece_may_weigh_a_fifth_more_or_less():
     assert piece_surprise(mass_mg=2_400, pieces=2, expected_mg=1_000) is None
     assert piece_surprise(mass_mg=1_598, pieces=2, expected_mg=1_000).is_above is False
+
+
+shares = st.integers(0, 1000)  # per mille
+
+
+@given(shares, shares, st.integers(0, 99))
+def test_only_a_load_above_the_limit_in_a_charge_above_it_is_asked_back(of_load, of_charge, most):
+    asked = is_melted_too_often(
+        PassLimit(2, most), of_load=of_load / 1000, of_charge=of_charge / 1000
+    )
+    assert asked == (min(of_load, of_charge) > 10 * most)
