@@ -53,6 +53,11 @@ class Line:
     source: str = ""
     band: str = ""
 
+    @property
+    def number(self) -> str:
+        """Return the figure without its unit, for a page that writes the unit smaller."""
+        return self.said.removesuffix(self.unit).rstrip(NO_BREAK) if self.unit else self.said
+
 
 def polymer_facts() -> dict[str, PolymerFacts]:
     """Return every polymer with a density or properties, by symbol; one query."""
@@ -86,7 +91,8 @@ def figure_said(value: float | str | None, unit: str, digits: int) -> str:
     if value is None:
         return NOTHING
     if isinstance(value, str):
-        return f"{value}{NO_BREAK}{unit}" if unit else value
+        said = gettext(value) if value else NOTHING
+        return f"{said}{NO_BREAK}{unit}" if unit else said
     places = places_of(value, digits)
     written = localised(f"{Decimal(repr(float(value))):.{places}f}", unit).strip()
     return written.replace(" ", NO_BREAK)

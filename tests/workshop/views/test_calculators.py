@@ -115,3 +115,12 @@ def test_a_time_stands_in_its_band(floor):
     line = ask(floor, "cooling", size_mm="3").context["worked"]["main"][0]
     assert line.said.split("\N{NO-BREAK SPACE}") == ["14.4", "s"]
     assert line.band.replace("\N{NO-BREAK SPACE}", " ") == "7.2 s to 16 s"
+
+
+def test_a_figure_is_parted_from_its_unit_and_a_colour_is_shown(floor):
+    page = ask(floor, "colour", mass_1_kg="1", mass_2_kg="")
+    difference, colour = page.context["worked"]["main"]
+    assert difference.said.endswith("\N{NO-BREAK SPACE}ΔE₀₀")
+    assert difference.number == difference.said.split("\N{NO-BREAK SPACE}")[0]
+    assert (colour.number, colour.unit) == ("#2a68b0", "sRGB")
+    assert 'fill="#2a68b0"' in page.content.decode()
