@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 # Each is low, typical, high; but "spencer-gilmore" is W in g/mol, p* in atm and b* in cm3/g.
 UNITS = {
-    "thermal-diffusivity": "10⁻⁷ m²/s",
+    "thermal-diffusivity": "× 10⁻⁷ m²/s",
     "specific-heat-solid": "kJ/(kg K)",
     "specific-heat-melt": "kJ/(kg K)",
     "heat-of-fusion": "kJ/kg",

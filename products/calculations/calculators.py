@@ -184,6 +184,41 @@ def density_input(name: str = "density_g_cm3", polymer: str = "polymer") -> Inpu
     )
 
 
+FUMES = {
+    "fumes": gettext_noop(
+        "%(heat)s °C is above %(ceiling)s °C, from where this polymer gives off fumes: lower the heat."
+    )
+}
+
+
+def fume_input() -> Input:
+    """Return the box of the temperature in C above which a polymer fumes, filled by the polymer.
+
+    >>> fume_input().filled_by
+    'fume-above'
+    """
+    return Input(
+        "fume_above_c",
+        gettext_noop("Gives off fumes above"),
+        "°C",
+        least=50,
+        most=500,
+        filled_by="fume-above",
+        is_optional=True,
+    )
+
+
+def fume_notes(given: Mapping, heat_c: float) -> tuple[Note, ...]:
+    """Return a note when something is hotter than the temperature above which the polymer fumes.
+
+    >>> [note.code for note in fume_notes({"fume_above_c": 280}, 300)]
+    ['fumes']
+    """
+    ceiling = given["fume_above_c"]
+    facts = {"heat": heat_c, "ceiling": ceiling or 0}
+    return noted((ceiling is not None and heat_c > ceiling, "fumes", facts))
+
+
 def noted(*pairs: tuple[bool, str, Mapping]) -> tuple[Note, ...]:
     """Return the notes whose condition holds.
 

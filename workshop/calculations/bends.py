@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from math import radians, tan
 
 from products.calculations.calculators import (
+    FUMES,
     HEATER,
     Answer,
     Calculator,
@@ -13,6 +14,8 @@ from products.calculations.calculators import (
     Note,
     Output,
     Source,
+    fume_input,
+    fume_notes,
     noted,
     polymer_input,
 )
@@ -108,7 +111,7 @@ def _answer(given: Mapping) -> Answer:
     diffusivity = Band(*(given[name] for name in ("diffusivity", "slow", "fast")))
     heat = cooling(body, theta=theta, diffusivity=diffusivity)
     minutes = {f"heat_{end}_min": getattr(heat.centre, end) / 60 for end in vars(heat.centre)}
-    return Answer(vars(found) | minutes, found.notes)
+    return Answer(vars(found) | minutes, found.notes + fume_notes(given, given["face_c"]))
 
 
 BEND = Calculator(
@@ -176,6 +179,7 @@ BEND = Calculator(
             ),
         ),
         *DIFFUSIVITIES,
+        fume_input(),
     ),
     outputs=(
         Output("flat_mm", gettext_noop("Flat length to cut"), "mm", 5, is_main=True),
@@ -219,6 +223,7 @@ BEND = Calculator(
         "For a sheet of one thickness with an even heat. Dry hygroscopic sheet first; bend a test strip."
     ),
     notes=CONDUCTION_NOTES
+    | FUMES
     | {
         "not-between": gettext_noop(
             "The middle ends between the start and the surface's temperature."

@@ -148,7 +148,7 @@ def _answer(given: Mapping) -> Answer:
 
 
 DIFFUSIVITY = gettext_noop("Thermal diffusivity")
-DIFFUSIVITY_UNIT = "10⁻⁷ m²/s"
+DIFFUSIVITY_UNIT = "× 10⁻⁷ m²/s"
 DIFFUSIVITIES = (
     Input(
         "diffusivity",

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from products.calculations.calculators import (
+    FUMES,
     PRESS,
     Answer,
     Calculator,
@@ -12,6 +13,8 @@ from products.calculations.calculators import (
     Note,
     Output,
     Source,
+    fume_input,
+    fume_notes,
     noted,
     polymer_input,
 )
@@ -141,7 +144,7 @@ def _answer_charge(given: Mapping) -> Answer:
     minutes = {f"{k}_min": getattr(found.centre, k) / MINUTE_S for k in ("usual", "least", "most")}
     times = {"usual_s": found.centre.usual, "doubled_min": 4 * found.centre.usual / MINUTE_S}
     average = {"average_min": found.average.usual / MINUTE_S}
-    return Answer(minutes | times | average, found.notes)
+    return Answer(minutes | times | average, found.notes + fume_notes(given, given["platen_c"]))
 
 
 def _answer_pressing(given: Mapping) -> Answer:
@@ -157,7 +160,7 @@ def _answer_pressing(given: Mapping) -> Answer:
     )
     meter = Meter(given["heater_kw"], given["metered_kwh"])
     found = pressing(charge_kg=given["charge_kg"], ideal_kj_kg=ideal, mould_kj=mould, meter=meter)
-    return Answer(vars(found), found.notes)
+    return Answer(vars(found), found.notes + fume_notes(given, given["end_c"]))
 
 
 CHARGE_HEATING = Calculator(
@@ -182,6 +185,7 @@ CHARGE_HEATING = Calculator(
         Input("platen_c", gettext_noop("Platens"), "°C", 200, 30, 400),
         Input("end_c", gettext_noop("Middle shall reach"), "°C", 180, 20, 399),
         *DIFFUSIVITIES,
+        fume_input(),
     ),
     outputs=(
         Output(
@@ -211,6 +215,7 @@ CHARGE_HEATING = Calculator(
         " heat make it slower: measure the middle once with a thermocouple."
     ),
     notes=CONDUCTION_NOTES
+    | FUMES
     | {
         "not-between": gettext_noop(
             "The middle ends between the charge's start and the platens' temperature."
@@ -295,6 +300,7 @@ PRESS_HEAT = Calculator(
             most=500,
             filled_by="heat-of-fusion",
         ),
+        fume_input(),
     ),
     outputs=(
         Output("total_kwh", gettext_noop("Charge and mould together"), "kWh", 3, is_main=True),
@@ -334,7 +340,8 @@ PRESS_HEAT = Calculator(
         "The least that physics asks, without losses to air, frame and water. Handbooks have a quarter more,"
         " for the specific heat rises before melting (from memory)."
     ),
-    notes={
+    notes=FUMES
+    | {
         "below-ideal": gettext_noop(
             "The meter shows less than physics asks for: a mass or a reading is wrong."
         ),

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from products.calculations.calculators import (
     BARREL,
+    FUMES,
     Answer,
     Calculator,
     Impossible,
@@ -12,6 +13,8 @@ from products.calculations.calculators import (
     Note,
     Output,
     Source,
+    fume_input,
+    fume_notes,
     noted,
     polymer_input,
 )
@@ -183,7 +186,7 @@ def _answer_capacity(given: Mapping) -> Answer:
         "rated_melt_g_cm3": melts[0],
         "melt_g_cm3": melts[1],
     }
-    return Answer(vars(found) | volumes, found.notes)
+    return Answer(vars(found) | volumes, found.notes + fume_notes(given, given["melt_c"]))
 
 
 def _answer_stay(given: Mapping) -> Answer:
@@ -261,6 +264,7 @@ SHOT_CAPACITY = Calculator(
             filled_by="melt-density",
             is_optional=True,
         ),
+        fume_input(),
     ),
     outputs=(
         Output("use_percent", gettext_noop("The shot uses"), "%", 3, is_main=True),
@@ -300,7 +304,8 @@ SHOT_CAPACITY = Calculator(
         "Melt densities at no pressure. By solid density the capacity for PE and PP comes out too high. The use"
         " goes by the least that the melt densities give."
     ),
-    notes={
+    notes=FUMES
+    | {
         "no-melt-density": gettext_noop(
             "The melts' densities are not known here: the use goes by solid density, too high for PE and PP."
         ),

@@ -39,11 +39,17 @@ def number_field(asked: Input) -> forms.FloatField:
     if asked.kind == "whole":
         sentence = _("Enter a whole number from %(least)s to %(most)s.") % ends
     kind = WholeField if asked.kind == "whole" else FigureField
+    beyond = str(sentence).replace("%", "%%")  # what a validator says is a template
     return kind(
         min_value=asked.least,
         max_value=asked.most,
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-        error_messages=dict.fromkeys(("invalid", "required", "min_value", "max_value"), sentence),
+        error_messages={
+            "invalid": sentence,
+            "required": sentence,
+            "min_value": beyond,
+            "max_value": beyond,
+        },
     )
 
 

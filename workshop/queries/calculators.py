@@ -66,13 +66,16 @@ def polymer_facts() -> dict[str, PolymerFacts]:
 
 
 def facts_of(polymer: Polymer) -> PolymerFacts:
-    """Return the figures of a polymer: its densities in g/cm3 and its properties."""
+    """Return the figures of a polymer: its densities in g/cm3, its properties, and where it fumes in C."""
     figures = figures_of(polymer.properties)
     for end, name in (("low", "density:low"), ("typical", "density"), ("high", "density:high")):
         value = getattr(polymer, f"density_{end}")
         if value is not None:
             keys = polymer.sources.get(f"density_{end}", "").split()
             figures[name] = Figure(float(value), tuple(keys))
+    if polymer.fume_above_c:
+        keys = polymer.sources.get("fume_above_c", "").split()
+        figures["fume-above"] = Figure(polymer.fume_above_c, tuple(keys))
     return PolymerFacts(polymer.symbol, polymer.is_rejected, figures)
 
 

@@ -10,7 +10,7 @@ from workshop.calculations.bends import BEND, Leg, bend
 
 PLATE = {"thickness_mm": 5, "radius_mm": 10, "angle_deg": 90}
 ASKED = {each.name: each.default for each in BEND.inputs}
-ASKED |= {"diffusivity": 1.0, "slow": 0.9, "fast": 1.2}
+ASKED |= {"diffusivity": 1.0, "slow": 0.9, "fast": 1.2, "fume_above_c": 270}
 
 
 def test_a_right_angle_worked_by_hand():

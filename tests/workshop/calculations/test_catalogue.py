@@ -21,6 +21,7 @@ def figures(symbol):
     row = POLYMERS[symbol]
     densities = {"density": "typical", "density:low": "low", "density:high": "high"}
     values = {name: float(row[f"density_{end}"]) for name, end in densities.items()}
+    values |= {"fume-above": row["fume_above_c"]}
     return values | {name: each.value for name, each in figures_of(row["properties"]).items()}
 
 
@@ -75,6 +76,19 @@ def test_the_first_question_has_its_answers(calculator):
     assert [each.name for each in calculator.outputs if each.name not in answer.values] == []
     main = [answer.values[each.name] for each in calculator.outputs if each.is_main]
     assert None not in main
+
+
+HEATS = {"shot-capacity": "melt_c", "charge-heating": "platen_c", "press-heat": "end_c"}
+HEATS |= {"bend": "face_c"}
+
+
+@pytest.mark.parametrize(("name", "box"), HEATS.items())
+@pytest.mark.parametrize(("over", "codes"), [(0, set()), (1, {"fumes"})])
+def test_what_is_hotter_than_the_fume_ceiling_is_noted(name, box, over, codes):
+    calculator = BY_NAME[name]
+    given = usual(calculator)
+    found = calculator.answer(given | {box: given["fume_above_c"] + over})
+    assert {note.code for note in found.notes} & {"fumes"} == codes
 
 
 def boxes(each):

@@ -1,0 +1,54 @@
+"""The form of the calculators: what each box refuses and in which words."""
+
+import pytest
+
+from products.calculations.calculators import Input
+from workshop.calculations.catalogue import CALCULATORS
+from workshop.forms.calculators import CalculatorForm, help_of
+
+NUMBERS = [
+    (calculator, each)
+    for calculator in CALCULATORS
+    for each in calculator.inputs
+    if each.kind in {"number", "whole"}
+]
+
+
+def error_of(calculator, each, typed):
+    form = CalculatorForm(calculator, {}, {each.name: typed})
+    form.is_valid()
+    return form.errors.get(each.name, [""])[0]
+
+
+@pytest.mark.parametrize(("calculator", "each"), NUMBERS, ids=lambda x: getattr(x, "name", x))
+def test_every_box_names_its_range_when_a_figure_is_beyond_it(calculator, each):
+    below, above = each.least - 1 - abs(each.least), each.most + 1 + abs(each.most)
+    said = {error_of(calculator, each, f"{typed:f}") for typed in (below, above)}
+    assert len(said) == 1
+    assert error_of(calculator, each, "much") in said
+    assert said.pop().startswith("Enter a ")
+
+
+def test_a_whole_number_is_asked_for():
+    calculator, each = next(pair for pair in NUMBERS if pair[1].kind == "whole")
+    assert error_of(calculator, each, "1.5").startswith("Enter a whole number from 1")
+
+
+def test_per_cent_stands_in_a_refusal_as_it_is_read():
+    calculator, each = next(p for p in NUMBERS if p[1].name == "regrind_percent")
+    assert error_of(calculator, each, "100").replace("\N{NO-BREAK SPACE}", " ") == (
+        "Enter a number from 0 % to 99 %."
+    )
+
+
+@pytest.mark.parametrize("typed", ["3,5", "3.5", " 3.5 "])
+def test_either_decimal_mark_is_understood(typed):
+    calculator, each = next(p for p in NUMBERS if p[1].name == "kerf_mm")
+    form = CalculatorForm(calculator, {}, {each.name: typed, "density_g_cm3": "1", "polymer": ""})
+    assert form.is_valid(), form.errors
+    assert form.cleaned_data["kerf_mm"] == 3.5
+
+
+def test_a_start_value_says_on_what_it_rests():
+    asked = Input("x", "X", basis="memory", help="Weigh it.")
+    assert help_of(asked) == "Weigh it. Start value: from memory: confirm it."
