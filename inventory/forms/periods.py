@@ -27,8 +27,8 @@ class MonthField(forms.CharField):
     """A month, written 2026-03; becomes its first day."""
 
     def __init__(self, **options):
-        widget = forms.TextInput(attrs={"type": "month", "placeholder": "2026-03"})
-        super().__init__(max_length=7, widget=widget, **options)
+        attrs = {"type": "month", "placeholder": "2026-03", "maxlength": "7"}
+        super().__init__(widget=forms.TextInput(attrs=attrs), **options)
 
     def to_python(self, value):
         text = super().to_python(value)

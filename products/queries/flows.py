@@ -9,15 +9,15 @@ from django.db import connection
 from inventory.calculations.periods import Period
 from inventory.queries.flows import moment_of, step_case
 
-# What the lot of a part held at the moment of its handover, as the book says it today.
+# What the lot of a part held at the moment of its handover, as the book says it today. CROSS JOIN
+# keeps SQLite to this order, so that it looks up the transfers of some lots, not lots for all transfers.
 HELD = """
 SELECT {step}, l.polymer_id, l.colour_id,
     SUM(CASE WHEN t.target_id = l.id THEN t.mass_mg ELSE -t.mass_mg END), COUNT(DISTINCT h.id)
-FROM products_handover h JOIN products_part a ON a.id = h.part_id
-    JOIN inventory_lot l ON l.id = a.lot_id
-    JOIN inventory_transfer t ON t.target_id = l.id OR t.source_id = l.id
-    JOIN inventory_posting p ON p.id = t.posting_id
-WHERE {which} AND p.happened_at {until} AND p.reverses_id IS NULL
+FROM products_handover h CROSS JOIN products_part a CROSS JOIN inventory_lot l
+    CROSS JOIN inventory_transfer t CROSS JOIN inventory_posting p
+WHERE a.id = h.part_id AND l.id = a.lot_id AND (t.target_id = l.id OR t.source_id = l.id)
+    AND p.id = t.posting_id AND {which} AND p.happened_at {until} AND COALESCE(p.reverses_id, 0) = 0
     AND NOT EXISTS (SELECT 1 FROM inventory_posting r WHERE r.reverses_id = p.id)
 GROUP BY 1, 2, 3
 """

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, floor, log10
 
-NAME_WIDTH, PLOT_WIDTH, EDGE = 232, 480, 28
+NAME_WIDTH, PLOT_WIDTH, EDGE = 232, 468, 44
 ROW_HEIGHT, TOP, BOTTOM = 48, 12, 44
-MOST_STEPS = 6
+MOST_STEPS = 4
 NOTHING = 1e-9
 
 
@@ -66,10 +66,10 @@ def range_chart(rows: Sequence[tuple[float, float, float]]) -> RangeChart:
 
 
 def round_step(span: float) -> float:
-    """Return a step of 1, 2 or 5 of a power of ten that cuts a span into at most six.
+    """Return a step of 1, 2 or 5 of a power of ten that cuts a span into at most four.
 
     >>> round_step(1.0), round_step(0.031), round_step(0)
-    (0.2, 0.01, 0.1)
+    (0.5, 0.01, 0.1)
     """
     if span < NOTHING:
         return 0.1

@@ -3,13 +3,15 @@
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from django.db import connection
 
 from inventory.actions.postings import Line, post
 from inventory.calculations.periods import Period, month_of, year_of
 from inventory.models import Mass
+from inventory.queries.flows import moment_of
 from products.actions.parts import hand_over_part, take_back_part
 from products.models import Part
-from products.queries.flows import Handed, in_use_of
+from products.queries.flows import HELD, OUT_THEN, Handed, in_use_of
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.mendings import make_fix, mend
 from tests.factories.workshop import DesignFactory, MachineFactory
@@ -115,6 +117,17 @@ def test_one_material_leaves_the_others_out(parts):
 def test_it_asks_four_times(parts, django_assert_num_queries):
     with django_assert_num_queries(4):
         in_use_of(year_of(date(2026, 1, 1)))
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="the plan of SQLite")
+def test_the_transfers_of_a_part_come_off_its_lot(parts):
+    statement = HELD.format(step="0", which=OUT_THEN, until="< %s")
+    with connection.cursor() as cursor:
+        cursor.execute(f"EXPLAIN QUERY PLAN {statement}", [moment_of(date(2026, 3, 1))] * 3)
+        plan = [str(row[-1]) for row in cursor.fetchall()]
+    assert [step for step in plan if step.startswith("SCAN")] == ["SCAN h"]
+    assert any("transfer_back" in step for step in plan)
+    assert any("transfer_forward" in step for step in plan)
 
 
 def test_days_before_anything_have_nothing_in_use():

@@ -84,7 +84,8 @@ def test_one_material_is_shown_by_itself(floor, worked, operator):
 
 
 @pytest.mark.parametrize(
-    "sent", [{}, {"year": "2026"}, {"start": "1990-01-01", "end": "2040-12-31"}]
+    "sent",
+    [{}, {"month": "2026-03"}, {"year": "2026"}, {"start": "1990-01-01", "end": "2040-12-31"}],
 )
 def test_each_role_may_read_it_by_months_and_by_years(floor, desk, reader, worked, sent):
     for client in (floor, desk, reader):

@@ -30,7 +30,7 @@ def test_the_axis_has_the_zero_and_even_steps(found):
     assert any(abs(tick.value) < 1e-12 for tick in ticks)
     gaps = {round(other.x - one.x) for one, other in pairwise(ticks)}
     assert max(gaps) - min(gaps) <= 1
-    assert len(ticks) <= 9
+    assert len(ticks) <= 6
 
 
 @given(rows)
@@ -41,9 +41,9 @@ def test_rows_do_not_touch(found):
 
 
 @given(st.floats(1e-9, 1e6))
-def test_a_step_is_round_and_cuts_into_at_most_six(span):
+def test_a_step_is_round_and_cuts_into_at_most_four(span):
     step = round_step(span)
-    assert span / step <= 6.0001
+    assert span / step <= 4.0001
     assert f"{step:e}"[0] in "125"
 
 
