@@ -102,6 +102,8 @@ def address_of(name: str, pattern: URLPattern, things: dict) -> str:
     first = name.rsplit(":", maxsplit=1)[-1].split("-", maxsplit=1)[0]
     first = "visit" if first == "piece" else first
     first = "in use" if name.endswith("take-back") else first
+    if first == "calculator":
+        return reverse(name, kwargs=dict.fromkeys(keys, "sheet-charge"))
     about_bin = {"slug": "bin", "code": things["bin"]} if "slug" in keys else {}
     values = {key: about_bin.get(key, things.get(first, things["run"])) for key in keys}
     return reverse(name, kwargs=values)

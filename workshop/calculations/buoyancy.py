@@ -322,7 +322,7 @@ FLOAT_SINK = Calculator(
         ),
     ),
     outputs=(
-        Output("fate", gettext_noop("It"), is_main=True),
+        Output("fate", gettext_noop("The plain polymer"), is_main=True),
         Output("liquid_g_cm3", gettext_noop("Density of the bath"), "g/cm³", 4),
         Output("salt_percent", gettext_noop("As brine: salt by mass"), "%", 3),
         Output("salt_g_l", gettext_noop("As brine: salt in a litre of it"), "g/l", 3),

@@ -7,7 +7,13 @@ from inventory.views.access import page, reads
 from products.calculations.calculators import BASES, Calculator
 from workshop.calculations.catalogue import BY_NAME, by_step
 from workshop.forms.calculators import CalculatorForm
-from workshop.queries.calculators import given_lines, note_said, output_lines, polymer_facts
+from workshop.queries.calculators import (
+    Line,
+    given_lines,
+    note_said,
+    output_lines,
+    polymer_facts,
+)
 
 
 @reads
@@ -34,10 +40,15 @@ def worked_out(calculator: Calculator, form: CalculatorForm) -> dict:
     ends = {end for each in calculator.outputs for end in each.ends}
     return {
         "main": [line for line in lines if line.is_main],
-        "others": [line for line in lines if not line.is_main and line.name not in ends],
+        "others": [line for line in lines if not line.is_main and is_shown(line, ends)],
         "notes": [note_said(calculator, note) for note in form.answer.notes],
         "given": given_lines(calculator, form.cleaned_data, form.filled),
     }
+
+
+def is_shown(line: Line, ends: set[str]) -> bool:
+    """Return whether a line stands by itself: it has a figure, and is no end of another's band."""
+    return line.value is not None and line.name not in ends
 
 
 def sources_of(calculator: Calculator) -> list[tuple[str, str]]:
