@@ -61,3 +61,40 @@ def test_the_typical_figure_has_the_bare_name():
         "mould-shrinkage": 2,
         "mould-shrinkage:high": 3,
     }
+
+
+# Heats of fusion of wholly crystalline polymers: TA Instruments note TN048, kJ/mol and g/mol of a unit.
+WHOLE = {"PE-HD": (4.11, 14.03, 293), "PP": (8.70, 42.08, 207), "PA6": (26.0, 113.2, 230)}
+
+
+@pytest.mark.parametrize(("symbol", "row"), WHOLE.items())
+def test_no_usual_heat_of_fusion_is_above_that_of_the_whole_crystal(symbol, row):
+    kj_mol, g_mol, j_g = row
+    assert 1000 * kj_mol / g_mol == pytest.approx(j_g, abs=1)
+    assert POLYMERS[symbol]["properties"]["heat-of-fusion"][2] < j_g
+
+
+@pytest.mark.parametrize(
+    ("symbol", "end", "measured", "percent"), [("PE-HD", 1, 201, 68.6), ("PP", 2, 112, 54.1)]
+)
+def test_measured_heats_of_fusion_give_the_usual_crystallinity(symbol, end, measured, percent):
+    """NETZSCH property pages: 201 J/g for PE-HD, up to 112 J/g for PP."""
+    assert POLYMERS[symbol]["properties"]["heat-of-fusion"][end] == measured
+    assert 100 * measured / WHOLE[symbol][2] == pytest.approx(percent, abs=0.2)
+
+
+def test_amorphous_polymers_melt_without_heat_of_fusion():
+    """Amorphous by the handbook (from memory): PS, PS-HI, ABS, PC, PMMA, SAN, PET-G."""
+    amorphous = {"PS", "PS-HI", "ABS", "PC", "PMMA", "SAN", "PET-G"}
+    none = {
+        s
+        for s, r in POLYMERS.items()
+        if r["properties"].get("heat-of-fusion", [1])[0:3] == [0, 0, 0]
+    }
+    assert none == amorphous
+
+
+def test_the_specific_heat_of_polypropylene_spans_the_handbooks_rise():
+    """Springer Handbook of Condensed Matter and Materials Data, table 3.3-6: 1.68 at 20 C, 2.35 at 100 C."""
+    assert POLYMERS["PP"]["properties"]["specific-heat-solid"][0] == 1.68
+    assert POLYMERS["PP"]["properties"]["specific-heat-solid"][2] == 2.35
