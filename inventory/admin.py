@@ -11,8 +11,12 @@ from inventory.models import (
     Colour,
     Count,
     Delivery,
+    ForeignEvent,
+    ForeignOrigin,
+    ForeignPasses,
     Hold,
     Leaf,
+    Lineage,
     Lot,
     Polymer,
     Posting,
@@ -167,3 +171,31 @@ class SourceAdmin(ReadOnlyAdmin):
 
 
 admin.site.register([Colour, Scale], ReadOnlyAdmin)
+
+
+@admin.register(Lineage)
+class LineageAdmin(ReadOnlyAdmin):
+    list_display = ("lot", "foreign_id", "workshop", "lots_behind", "digest")
+    list_select_related = ("lot",)
+    search_fields = ("lot__code", "foreign_id", "workshop")
+    exclude = ("document",)
+
+
+@admin.register(ForeignOrigin)
+class ForeignOriginAdmin(ReadOnlyAdmin):
+    list_display = ("lineage", "foreign_id", "origin_class", "polymer", "numerator", "denominator")
+    list_select_related = ("lineage", "polymer")
+    search_fields = ("foreign_id", "source")
+
+
+@admin.register(ForeignPasses)
+class ForeignPassesAdmin(ReadOnlyAdmin):
+    list_display = ("lineage", "count", "numerator", "denominator")
+    list_select_related = ("lineage",)
+
+
+@admin.register(ForeignEvent)
+class ForeignEventAdmin(ReadOnlyAdmin):
+    list_display = ("event_id", "is_declaration", "lineage")
+    list_select_related = ("lineage",)
+    search_fields = ("event_id",)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Protocol
 
 from django.conf import settings
 from django.core.files import File
@@ -79,16 +80,27 @@ def named(value):
     return str(value) if value is not None and not isinstance(value, int) else value
 
 
+class Paper(Protocol):
+    """A document that comes with a delivery: what a fingerprint needs of it, and how it is kept."""
+
+    def plain(self) -> dict: ...
+
+    def keep(self, lot: Lot) -> None: ...
+
+
 @transaction.atomic
-def receive_delivery(*, receipt: Receipt, act: Act, bin: Bin | None = None) -> Delivery:
-    """Accept a delivery: it becomes a lot, in a bin or still on the floor.
+def receive_delivery(
+    *, receipt: Receipt, act: Act, bin: Bin | None = None, paper: Paper | None = None
+) -> Delivery:
+    """Accept a delivery: it becomes a lot, in a bin or still on the floor; a paper is kept with it.
 
     Refuses what the bin refuses, `net` when gross less tare is not net, `identity`
     when the polymer does not fit how it was identified, `own-material` when recycled material
     would come from the workshop itself. Unknown and reject materials go on hold at once.
     A repeated UUID changes nothing.
     """
-    request = act.request("receive", receipt=receipt, bin=bin)
+    told = {"lineage": paper} if paper else {}
+    request = act.request("receive", receipt=receipt, bin=bin, **told)
     if earlier(act, request):
         return Delivery.objects.get(uuid=act.key)
     guard_receipt(receipt)
@@ -101,6 +113,8 @@ def receive_delivery(*, receipt: Receipt, act: Act, bin: Bin | None = None) -> D
     source = str(receipt.source)[:60]
     post(act=act, kind=Posting.Kind.RECEIVE, lines=[line], request=request, reference=source)
     delivery = write_delivery(receipt, act, lot=lot)
+    if paper:
+        paper.keep(lot)
     hold_what_is_doubtful(lot, act)
     if bin and not lot.bin:
         put_in_bin(lot, bin, act.followed_by("into bin"))

@@ -29,9 +29,11 @@ class MayAct(BasePermission):
 class JsonBody(JSONParser):
     """JSON in UTF-8, not longer than a megabyte and not nested without end."""
 
+    most_bytes = MOST_BODY_BYTES
+
     def parse(self, stream, media_type=None, parser_context=None):
         length = parser_context["request"].META.get("CONTENT_LENGTH") or 0
-        if int(length) > MOST_BODY_BYTES:
+        if int(length) > self.most_bytes:
             raise RequestDataTooBig
         try:
             return super().parse(stream, media_type, parser_context | {"encoding": "utf-8"})

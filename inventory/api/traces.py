@@ -8,6 +8,7 @@ from inventory.api.fields import MomentField
 from inventory.api.reads import OneView
 from inventory.calculations.melt_passes import PassFigures
 from inventory.models import Lot
+from inventory.queries.foreign_origins import Abroad, elsewhere
 from inventory.queries.pasts import Past, lot_then
 from inventory.queries.traces import batches, make_up_of, origins_of, uses_of
 
@@ -25,12 +26,25 @@ class OriginSerializer(serializers.Serializer):
     colour = serializers.CharField()
 
 
+class AbroadSerializer(serializers.Serializer):
+    """A share of it that began in another workshop, as the document of a delivery told."""
+
+    delivery = serializers.CharField()
+    foreign_id = serializers.CharField()
+    share = serializers.FloatField()
+    origin_class = serializers.CharField()
+    polymer = serializers.CharField(allow_null=True)
+    colour = serializers.CharField()
+    source = serializers.CharField()
+
+
 class OriginsSerializer(serializers.Serializer):
     """What a lot took, by the lots that came from outside; shares sum to 1."""
 
     lot = serializers.CharField()
     total_mg = serializers.IntegerField()
     origins = OriginSerializer(many=True)
+    abroad = AbroadSerializer(many=True)
 
 
 class UseSerializer(serializers.Serializer):
@@ -100,6 +114,7 @@ ORIGIN_FACTS = {
 }
 USE_FACTS = {"lot": "code", "kind": "kind", "bin": "bin__name"}
 NOWHERE = dict.fromkeys(USE_FACTS)
+MOST_ABROAD = 10_000
 
 
 def facts_of(keys, facts: dict) -> dict[int, dict]:
@@ -109,6 +124,20 @@ def facts_of(keys, facts: dict) -> dict[int, dict]:
         for pk, *told in Lot.objects.filter(pk__in=some).values_list("pk", *facts.values()):
             found[pk] = dict(zip(facts, told, strict=True))
     return found
+
+
+def abroad_row(part: Abroad) -> dict:
+    """Return a part that began elsewhere in plain values."""
+    origin = part.origin
+    return {
+        "delivery": part.lot.code,
+        "share": part.share,
+        "polymer": origin.polymer.symbol if origin.polymer else None,
+        **{
+            name: getattr(origin, name)
+            for name in ("foreign_id", "origin_class", "colour", "source")
+        },
+    }
 
 
 class PastQuery(Body):
@@ -143,10 +172,12 @@ class Origins(TraceView):
     def answer(self, lot, past):
         rows = origins_of(lot, past=past)
         facts = facts_of((row.pk for row in rows), ORIGIN_FACTS)
+        shares = {row.pk: row.share for row in rows}
         return {
             "origins": [
                 facts[row.pk] | {"share": row.share, "mass_mg": row.mass_mg} for row in rows
-            ]
+            ],
+            "abroad": [abroad_row(each) for each in elsewhere(shares, most=MOST_ABROAD).parts],
         }
 
 

@@ -11,11 +11,12 @@ from inventory.calculations.traces import TARGET, Edge, ordered_back
 Mixture = dict[Hashable, float]
 
 
-def mixtures(edges: Iterable[Edge], kinds: Mapping[int, Hashable]) -> dict[int, Mixture]:
+def mixtures(edges: Iterable[Edge], kinds: Mapping[int, Hashable | Mixture]) -> dict[int, Mixture]:
     """Return the share of each kind in each lot that took something; they sum to 1.
 
     `edges` are all transfers into the lots and their ancestors, those from outside
-    included; `kinds` names every lot that took from outside. Raises Cycle when lots go round.
+    included; `kinds` names every lot that took from outside, or the shares of several kinds in
+    it. Raises Cycle when lots go round.
 
     >>> mixtures([(None, 1, 8, False, ""), (None, 2, 9, False, ""),
     ...           (1, 3, 5, False, ""), (2, 3, 5, False, "")], {1: "new", 2: "old"})[3]
@@ -28,12 +29,15 @@ def mixtures(edges: Iterable[Edge], kinds: Mapping[int, Hashable]) -> dict[int, 
         whole = sum(edge[2] for edge in taken)
         shares = {}
         for source, _target, mass_mg, *_rest in taken:
-            own = {kinds[lot]: 1.0} if source is None else found[source]
-            for kind, share in own.items():
+            for kind, share in (_kinds(kinds[lot]) if source is None else found[source]).items():
                 shares[kind] = shares.get(kind, 0.0) + share * mass_mg / whole
         if taken:
             found[lot] = shares
     return found
+
+
+def _kinds(kind: Hashable | Mixture) -> Mixture:
+    return kind if isinstance(kind, dict) else {kind: 1.0}
 
 
 def origin_lots(edges: Iterable[Edge]) -> set[int]:

@@ -162,15 +162,15 @@ def uses_of_all(
 def pass_distribution(
     target: int,
     edges: Iterable[Edge] | Ordered,
-    start: Mapping[int, int] | None = None,
+    start: Mapping[int, int | Mapping[int, float]] | None = None,
     *,
     most: int | None = None,
 ) -> dict[int, float]:
     """Return the share of the target's mass by its number of melt passes.
 
     A melted edge adds one pass. `edges` are those of `origin_shares`; `start`
-    gives the passes that an origin had before it came in, 0 when it is not
-    named. The shares sum to 1 and are ordered by passes.
+    gives the passes that an origin had before it came in, or its shares by
+    passes, 0 when it is not named. The shares sum to 1 and are ordered by passes.
 
     With `most`, everything that passed that often or oftener counts together
     under it, and the counts below it stay exact: min(min(a, most) + b, most) is
@@ -194,11 +194,18 @@ def pass_distribution(
         melted_since = _passed(since, 1, most)
         for source, _, mass_mg, melted, _ in taken:
             if source is None:
-                _add_shares(passes, _passed(since, before.get(lot, 0), most), mass_mg / in_mg)
+                for earlier, part in _earlier(before.get(lot, 0)):
+                    later_by = _passed(since, earlier, most)
+                    _add_shares(passes, later_by, part * mass_mg / in_mg)
             else:
                 counts = later.setdefault(source, {})
                 _add_shares(counts, melted_since if melted else since, mass_mg / in_mg)
     return dict(sorted(passes.items()))
+
+
+def _earlier(before: int | Mapping[int, float]) -> Iterable[tuple[int, float]]:
+    """Return shares by the passes that an origin had before it came in."""
+    return before.items() if isinstance(before, Mapping) else ((before, 1.0),)
 
 
 def _passed(since: dict[int, float], more: int, most: int | None) -> dict[int, float]:

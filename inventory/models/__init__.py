@@ -5,6 +5,7 @@ from inventory.models.changes import Change
 from inventory.models.checkpoints import Branch, Checkpoint, Leaf
 from inventory.models.counts import Count, Reading
 from inventory.models.deliveries import Condition, Delivery, Identification
+from inventory.models.lineages import ForeignEvent, ForeignOrigin, ForeignPasses, Lineage
 from inventory.models.lots import Hold, Lot, Material
 from inventory.models.materials import (
     Blend,
@@ -31,10 +32,14 @@ __all__ = [
     "Condition",
     "Count",
     "Delivery",
+    "ForeignEvent",
+    "ForeignOrigin",
+    "ForeignPasses",
     "Form",
     "Hold",
     "Identification",
     "Leaf",
+    "Lineage",
     "Lot",
     "Mass",
     "Material",

@@ -26,6 +26,7 @@ ACTS = {
     "hold.place": FLOOR,
     "label.print": FLOOR,
     "label.void": FLOOR,
+    "lineage.bring": DESK,
     "lot.dispose": FLOOR,
     "lot.identify": DESK,
     "lot.move": FLOOR,

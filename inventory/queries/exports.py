@@ -28,7 +28,7 @@ from inventory.calculations.epcis_events import (
 )
 from inventory.calculations.epcis_terms import lot_id, thing_id
 from inventory.calculations.prov_documents import prov_document
-from inventory.models import Lot, Posting, Source, Transfer
+from inventory.models import Lineage, Lot, Posting, Source, Transfer
 from inventory.queries.access import own_role
 
 AT_ONCE = 200
@@ -131,8 +131,10 @@ def rows_told(keys: list[int]) -> QuerySet[Posting]:
     """Return postings with all that is told of them, in a fixed number of queries."""
     related = ("polymer", "colour", "bin", "delivery__source")
     ends = [f"{end}__{name}" for end in ("source", "target") for name in related]
+    brought = Lineage.objects.defer("document")
+    brought = brought.prefetch_related("origins__polymer", "passes")
     rows = Transfer.objects.select_related(*ends).order_by("pk")
-    lines = Prefetch("transfers", rows)
+    lines = Prefetch("transfers", rows.prefetch_related(Prefetch("target__lineage", brought)))
     later = Prefetch("replaced_by", Posting.objects.order_by("pk").prefetch_related(lines))
     found = Posting.objects.filter(pk__in=keys).order_by("pk").select_related("by", "reversed_by")
     return found.prefetch_related(lines, later, "by__groups", "replaced_by__by__groups")
@@ -163,9 +165,12 @@ def simply_told(posting: Posting) -> Told:
 
 def flow_of(line: Transfer) -> Flow:
     """Return a transfer as it is told."""
+    target = stuff_of(line.target)
+    if line.source is None:
+        target = replace(target, **brought_with(line.target))
     return Flow(
         source=stuff_of(line.source),
-        target=stuff_of(line.target),
+        target=target,
         mass_mg=line.mass_mg,
         role=line.role,
         melted=line.melted,
@@ -193,6 +198,29 @@ def stuff_of(lot: Lot | None) -> Stuff | None:
         source=source_said(source) if source else "",
         supplier_lot=delivery.supplier_lot if delivery else "",
     )
+
+
+def brought_with(lot: Lot) -> dict[str, tuple[dict, ...]]:
+    """Return the origins and melt passes that a document told of a lot, as they are told on."""
+    if lot.kind != Lot.Kind.DELIVERY or not (lineage := getattr(lot, "lineage", None)):
+        return {}
+    origins = [
+        {
+            "lot": row.foreign_id,
+            "originClass": row.origin_class,
+            "polymer": row.polymer.symbol if row.polymer else "",
+            "colour": row.colour,
+            "srgb": row.srgb,
+            "source": row.source,
+            "share": f"{row.numerator}/{row.denominator}",
+        }
+        for row in lineage.origins.all()
+    ]
+    passes = [
+        {"count": row.count, "share": f"{row.numerator}/{row.denominator}"}
+        for row in lineage.passes.all()
+    ]
+    return {"origins": tuple(origins), "passes": tuple(passes)}
 
 
 def source_said(source: Source) -> str:

@@ -11,7 +11,8 @@ from inventory.calculations.traces import Ordered, ordered_back
 from inventory.models import Lot
 from inventory.models.materials import OriginClass
 from inventory.queries.closures import BACK, FORWARD
-from inventory.queries.traces import DAY, SWEEPS, facts_by_key, summed
+from inventory.queries.foreign_origins import parts_by_key, passes_before, summed_by
+from inventory.queries.traces import DAY, SWEEPS
 
 ONE_LOT = "SELECT CAST(%s AS bigint)"
 MANY_LOTS = {
@@ -36,18 +37,14 @@ def shares_of_lots(lots: Iterable[Lot]) -> dict[int, Shares]:
     In two queries however many lots, and in one when all their sweeps are remembered.
     """
     found = origin_shares_of_lots({lot.pk: lot for lot in lots})
-    facts = facts_by_key({pk for shares in found.values() for pk in shares})
+    parts = parts_by_key({pk for shares in found.values() for pk in shares})
     classes = dict(OriginClass.choices)
-    srgb = {each.colour: each.srgb for each in facts.values()}
-
-    def named(shares, name_of):
-        return summed(shares, {pk: name_of(facts[pk]) for pk in shares})
-
+    srgb = {each.colour: each.srgb for rows in parts.values() for each, _share in rows}
     return {
         lot: Shares(
-            by_polymer=named(shares, lambda each: each.symbol),
-            by_colour=named(shares, lambda each: each.colour),
-            by_origin=named(shares, lambda each: str(classes[each.origin_class])),
+            by_polymer=summed_by(shares, parts, lambda each: each.symbol),
+            by_colour=summed_by(shares, parts, lambda each: each.colour),
+            by_origin=summed_by(shares, parts, lambda each: str(classes[each.origin_class])),
             srgb=srgb,
         )
         for lot, shares in found.items()
@@ -60,7 +57,7 @@ def origin_shares_of_lots(lots: dict[int, Lot]) -> dict[int, dict[int, float]]:
 
 
 def passes_of_lots(lots: Iterable[Lot]) -> dict[int, dict[int, float]]:
-    """Return the shares of each lot by melt passes, by primary key; in one query, or in none."""
+    """Return the shares of each lot by melt passes, by primary key; in two queries, or in none."""
     return swept_lots("passes", {lot.pk: lot for lot in lots})
 
 
@@ -85,7 +82,8 @@ def swept(keys: list[int], name: str = "origins") -> dict[int, dict]:
     """
     ordered = ordered_back(edges_behind(keys))
     stands_for = {pk: only_source(pk, ordered) if name == "origins" else pk for pk in keys}
-    answers = {pk: SWEEPS[name](pk, ordered) for pk in set(stands_for.values())}
+    before = (passes_before(ordered),) if name == "passes" else ()
+    answers = {pk: SWEEPS[name](pk, ordered, *before) for pk in set(stands_for.values())}
     return {pk: answers[stands_for[pk]] for pk in keys}
 
 

@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from inventory.calculations.melt_passes import PassFigures, pass_figures
 from inventory.calculations.traces import (
+    Ordered,
     allocate,
     ordered_back,
     origin_shares,
@@ -25,6 +26,7 @@ from inventory.models import Lot, Transfer
 from inventory.models.materials import OriginClass
 from inventory.queries.closures import ancestor_edges, descendant_edges
 from inventory.queries.custody import MEANINGS, WORDS, custody_of
+from inventory.queries.foreign_origins import parts_by_key, passes_before, summed_by
 from inventory.queries.pasts import (
     NOW,
     Past,
@@ -135,10 +137,16 @@ class MakeUp:
         return MEANINGS[self.custody]
 
 
-SWEEPS = {
-    "origins": origin_shares,
-    "passes": lambda pk, edges: pass_distribution(pk, edges, most=MOST_PASSES),
-}
+def passes_swept(pk: int, ordered: Ordered, before: dict | None = None) -> dict[int, float]:
+    """Return shares of a lot by melt passes, those before it came here included.
+
+    Where the caller does not say how often lots from outside were melted `before`, one query asks.
+    """
+    before = passes_before(ordered) if before is None else before
+    return pass_distribution(pk, ordered, before, most=MOST_PASSES)
+
+
+SWEEPS = {"origins": origin_shares, "passes": passes_swept}
 
 
 def swept_then(lot: Lot, *names: str, past: Past) -> list[dict]:
@@ -228,42 +236,7 @@ def lots_by_key(keys) -> dict[int, Lot]:
 def polymer_shares(lot: Lot) -> dict[str, float]:
     """Return the share of each polymer in a lot, by symbol of the polymers that came in."""
     (shares,) = swept_back(lot, "origins")
-    return summed(shares, {pk: facts.symbol for pk, facts in facts_by_key(shares).items()})
-
-
-@dataclass(frozen=True)
-class Facts:
-    """What a make-up asks of a lot that came from outside."""
-
-    origin_class: str
-    symbol: str
-    colour: str
-    srgb: str
-    source: int | None = None
-
-    @property
-    def kept(self) -> tuple[int | None, str, str]:
-        """What `custody_of` asks: the source, the origin class and the polymer."""
-        return self.source, self.origin_class, self.symbol
-
-
-def facts_by_key(keys) -> dict[int, Facts]:
-    """Return the facts of lots, by primary key, without the rest of their rows."""
-    fields = ("pk", "origin_class", "polymer__symbol", "colour__name", "colour__srgb")
-    found = {}
-    for some in batches(keys):
-        rows = Lot.objects.filter(pk__in=some).values_list(*fields, "delivery__source")
-        for pk, origin_class, symbol, colour, srgb, source in rows:
-            found[pk] = Facts(origin_class, symbol or "", colour, srgb, source)
-    return found
-
-
-def summed(shares: dict[int, float], names: dict[int, str]) -> dict[str, float]:
-    """Return shares summed by a name of each lot, the largest first."""
-    sums = defaultdict(float)
-    for pk, share in shares.items():
-        sums[names[pk]] += share
-    return dict(sorted(sums.items(), key=lambda item: (-item[1], item[0])))
+    return summed_by(shares, parts_by_key(shares), lambda facts: facts.symbol)
 
 
 def make_up_of(
@@ -279,13 +252,14 @@ def make_up_of(
         shares, passes = swept_then(lot, "origins", "passes", past=past)
     else:
         shares, passes = swept_back(lot, "origins", "passes", edges=edges)
-    facts = facts_by_key(shares)
-    colours = {each.colour: each.srgb for each in facts.values()}
+    parts = parts_by_key(shares)
+    began = [each for rows in parts.values() for each, _share in rows]
+    colours = {each.colour: each.srgb for each in began}
     classes = dict(OriginClass.choices)
     total_mg = lot.in_mg if of_mg is None else of_mg
 
     def segments(name_of):
-        return strip(total_mg, summed(shares, {pk: name_of(facts[pk]) for pk in shares}))
+        return strip(total_mg, summed_by(shares, parts, name_of))
 
     return MakeUp(
         by_origin=segments(lambda each: str(classes.get(each.origin_class, each.origin_class))),
@@ -293,7 +267,7 @@ def make_up_of(
         by_polymer=segments(lambda each: each.symbol or "?"),
         by_passes=strip(total_mg, {passes_label(n): share for n, share in passes.items()}),
         passes=pass_figures(passes, last=MOST_PASSES),
-        custody=custody_of(each.kept for each in facts.values()),
+        custody=custody_of(each.kept for each in began),
     )
 
 

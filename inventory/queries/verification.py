@@ -22,7 +22,7 @@ from inventory.calculations.fingerprints import stored_fingerprint
 from inventory.calculations.rings import tangled_lots
 from inventory.calculations.traces import find_cycle
 from inventory.models import Bin, Change, Count, Delivery, Lot, Posting, Transfer
-from inventory.queries import sealed_entries
+from inventory.queries import lineage_verification, sealed_entries
 from inventory.queries.postings import standing_transfers
 
 AT_ONCE = 5_000
@@ -38,6 +38,10 @@ GUARDED = (
     "inventory_leaf",
     "inventory_branch",
     "inventory_checkpoint",
+    "inventory_lineage",
+    "inventory_foreignorigin",
+    "inventory_foreignpasses",
+    "inventory_foreignevent",
 )
 WORKING_TRIGGERS = {
     "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
@@ -324,21 +328,25 @@ def asked_for(request: dict, bin_tare_mg: int) -> list[int]:
     return [reading["shown_mg"], tare_mg, seen["book_mg"]]
 
 
-CHECKS: dict[str, Callable[[], Iterator[str]]] = {
-    "guards": missing_guards,
-    "masses": impossible_masses,
-    "digests": wrong_digests,
-    "fingerprints": wrong_fingerprints,
-    "mirrors": wrong_mirrors,
-    "replacements": wrong_replacements,
-    "counters": wrong_counters,
-    "total": wrong_total,
-    "bins": crowded_bins,
-    "charges": unbalanced_charges,
-    "rings": rings,
-    "deliveries": wrong_deliveries,
-    "counts": wrong_counts,
-} | sealed_entries.CHECKS
+CHECKS: dict[str, Callable[[], Iterator[str]]] = (
+    {
+        "guards": missing_guards,
+        "masses": impossible_masses,
+        "digests": wrong_digests,
+        "fingerprints": wrong_fingerprints,
+        "mirrors": wrong_mirrors,
+        "replacements": wrong_replacements,
+        "counters": wrong_counters,
+        "total": wrong_total,
+        "bins": crowded_bins,
+        "charges": unbalanced_charges,
+        "rings": rings,
+        "deliveries": wrong_deliveries,
+        "counts": wrong_counts,
+    }
+    | lineage_verification.CHECKS
+    | sealed_entries.CHECKS
+)
 
 
 def first_fault(most: int = 20) -> tuple[str, list[str]] | None:

@@ -11,6 +11,7 @@ from inventory.actions.deliveries import receive_delivery, refuse_delivery
 from inventory.forms.deliveries import DeliveryFilter, DeliveryForm
 from inventory.models import Bin, Delivery, Polymer
 from inventory.queries.deliveries import delivery_list
+from inventory.queries.lineages import lineage_kept
 from inventory.templatetags.quantities import bulk
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, listing
@@ -73,6 +74,7 @@ def detail(request, code):
     holds = delivery.lot.holds.select_related("placed_by", "lifted_by") if delivery.lot else []
     context = {"place": "deliveries", "delivery": delivery, "lot": delivery.lot, "holds": holds}
     context["can"] = granted(request.user)
+    context["lineage"] = lineage_kept(delivery.lot) if delivery.lot else None
     return page(request, "inventory/deliveries/detail.html", context)
 
 

@@ -15,6 +15,7 @@ from inventory.actions.lots import (
 from inventory.forms.fields import ReasonForm
 from inventory.forms.lots import DisposeForm, IdentifyForm, LotFilter, MoveForm
 from inventory.models import Lot, Polymer
+from inventory.queries.lineages import lineage_kept
 from inventory.queries.lots import (
     history_entries,
     lot_label,
@@ -51,6 +52,7 @@ def detail(request, code):
         "entries": history_entries(shown, {lot.pk}),
         "holds": lot.holds.select_related("placed_by", "lifted_by"),
         "can": granted(request.user),
+        "lineage": lineage_kept(lot),
     }
     return page(request, "inventory/lots/detail.html", context)
 

@@ -10,6 +10,7 @@ from inventory.forms.pasts import PastForm
 from inventory.forms.traces import TraceForm
 from inventory.models import Lot
 from inventory.queries.family_trees import Together, picture_of
+from inventory.queries.foreign_origins import elsewhere
 from inventory.queries.lots import charges_of_run, lot_label, recent_lots
 from inventory.queries.pasts import edges_back_then, lot_named_then, lot_then
 from inventory.queries.trace_postings import postings_named, trace_postings
@@ -89,6 +90,7 @@ def detail(request, lot, context):
     context |= {
         "make_up": in_words(make_up_of(lot, edges, past=past)),
         "origins": origins[:SHOWN],
+        "elsewhere": elsewhere({row.pk: row.share for row in origins}, most=SHOWN),
         "origin_count": len(origins),
         "steps": steps_into(keys[:STEPS_SHOWN], past=past),
         "step_count": len(keys),

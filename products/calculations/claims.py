@@ -10,19 +10,18 @@ Sources: the definitions of ISO 14021 as public pages quote them; the clause of 
 from memory.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from math import floor
 
-from inventory.calculations.traces import Ordered
 from products.calculations.sentences import Sentence
 
 METHOD = "ISO 14021, recycled content"
 POST_CONSUMER, PRE_CONSUMER, UNKNOWN = "post-consumer", "pre-consumer", "unknown"
 CLASSES = frozenset({POST_CONSUMER, PRE_CONSUMER, UNKNOWN, "virgin", "additive"})
-STEPS, BILLION = 2**128, 10**9
+BILLION = 10**9
 NOTHING = Fraction(1, 10**24)  # of a million tonnes a billionth of a milligram
 
 
@@ -60,41 +59,6 @@ def recycled_content(masses: Mapping[str, int | Fraction]) -> RecycledContent:
         raise ValueError("masses are not negative and sum to more than nothing")
     share = {each: Fraction(masses.get(each, 0)) / total for each in CLASSES}
     return RecycledContent(share[POST_CONSUMER], share[PRE_CONSUMER], share[UNKNOWN])
-
-
-def exact_shares(target: int, ordered: Ordered) -> dict[int, Fraction]:
-    """Return for each lot that came in from outside its exact share of the target.
-
-    The sweep of `origin_shares` in whole fractions. They grow with each lot on the way, so it
-    is for some hundreds of lots; beyond that, take `near_shares`.
-    """
-    return _shares(
-        target, ordered, Fraction(1), lambda share, mg, of_mg: share * Fraction(mg, of_mg)
-    )
-
-
-def near_shares(target: int, ordered: Ordered) -> dict[int, Fraction]:
-    """Return for each lot from outside its share of the target, never above the exact one.
-
-    The same sweep in whole numbers of 1/2^128, each step rounded down: over a million transfers
-    less than 1e-32 of the mass is missing, which `floor_percent` and `floor_permille` pass over.
-    """
-    steps = _shares(target, ordered, STEPS, lambda share, mg, of_mg: share * mg // of_mg)
-    return {lot: Fraction(share, STEPS) for lot, share in steps.items()}
-
-
-def _shares(target: int, ordered: Ordered, whole, part: Callable) -> dict:
-    """Sweep a whole back to the lots from outside; `part` gives what some mg of all mg carry of it."""
-    shares, origins = {target: whole}, {}
-    for lot in ordered.lots:
-        taken = ordered.groups.get(lot, ())
-        if lot not in shares or not taken:
-            continue
-        share, of_mg = shares.pop(lot), sum(edge[2] for edge in taken)
-        for source, _target, mass_mg, *_rest in taken:
-            into, key = (origins, lot) if source is None else (shares, source)
-            into[key] = into.get(key, 0) + part(share, mass_mg, of_mg)
-    return origins
 
 
 def near_fraction(share: float) -> Fraction:

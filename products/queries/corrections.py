@@ -8,8 +8,9 @@ from inventory.calculations.mixtures import Mixture, is_same, mixtures, origin_l
 from inventory.calculations.traces import allocate
 from inventory.models import Posting, Transfer
 from inventory.queries.drafts import Draft, edges_after
+from inventory.queries.foreign_origins import parts_by_key
 from inventory.queries.make_ups import edges_behind, lots_ahead_of
-from inventory.queries.traces import batches, facts_by_key
+from inventory.queries.traces import batches
 from products.calculations.claims import (
     RecycledContent,
     floor_permille,
@@ -109,11 +110,18 @@ def issued(parts: list[int]) -> list[int]:
     return Passport.objects.filter(part__in=parts).values_list("part", flat=True).distinct()
 
 
-def kinds_of(draft: Draft, origins: set[int]) -> dict[int, tuple]:
-    """Return (origin class, polymer, colour) of lots from outside; a gain that a draft would make is unknown."""
-    facts = facts_by_key(pk for pk in origins if pk > 0)
-    kinds = {pk: (fact.origin_class, fact.symbol, fact.colour) for pk, fact in facts.items()}
-    return kinds | {pk: ("unknown", "", "") for pk in origins if pk < 0}
+def kinds_of(draft: Draft, origins: set[int]) -> dict[int, Mixture]:
+    """Return the shares of (origin class, polymer, colour) of lots from outside.
+
+    A gain that a draft would make is unknown.
+    """
+    kinds = {pk: {("unknown", "", ""): 1.0} for pk in origins if pk < 0}
+    for pk, parts in parts_by_key(pk for pk in origins if pk > 0).items():
+        kinds[pk] = mixture = {}
+        for facts, share in parts:
+            kind = (facts.origin_class, facts.symbol, facts.colour)
+            mixture[kind] = mixture.get(kind, 0.0) + float(share)
+    return kinds
 
 
 def worth_of(mixture: Mixture, mass_mg: int, known: dict) -> Worth:

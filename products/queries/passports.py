@@ -1,6 +1,6 @@
 """Questions about passports: what a part is made of, which versions there are, what its label is."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
@@ -10,6 +10,7 @@ from django.utils.formats import date_format
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
+from inventory.calculations.exact_shares import exact_shares, near_shares
 from inventory.calculations.traces import (
     Ordered,
     ordered_back,
@@ -17,9 +18,9 @@ from inventory.calculations.traces import (
 )
 from inventory.models import Posting
 from inventory.queries.custody import custody_of
+from inventory.queries.foreign_origins import Parts, parts_by_key, passes_before, summed_by
 from inventory.queries.make_ups import edges_behind
-from inventory.queries.traces import MOST_PASSES, facts_by_key
-from products.calculations.claims import exact_shares, near_shares
+from inventory.queries.traces import MOST_PASSES
 from products.models import Part, Passport
 from products.queries.labels import labels_of, live_labels
 from products.queries.things import PART, Thing
@@ -43,7 +44,7 @@ class PartMakeUp:
 
 
 def make_ups_of_parts(parts: Iterable[Part]) -> dict[int, PartMakeUp]:
-    """Return the make-up of each part, by primary key, in two queries however many parts.
+    """Return the make-up of each part, by primary key, in three queries however many parts.
 
     Parts that took the same share of the same lots, as those of one charge do, are swept once.
     """
@@ -53,9 +54,10 @@ def make_ups_of_parts(parts: Iterable[Part]) -> dict[int, PartMakeUp]:
     first_of = {taken: part.lot_id for part in parts if (taken := alike[part.pk])}
     is_exact = len(ordered.lots) - len(parts) <= MOST_EXACT
     swept = {taken: origins(lot, ordered, is_exact=is_exact) for taken, lot in first_of.items()}
-    facts = facts_by_key({lot for shares in swept.values() for lot in shares})
+    began = parts_by_key({lot for shares in swept.values() for lot in shares})
+    before = passes_before(ordered)
     found = {
-        taken: one_make_up(swept[taken], facts, passes_of(lot, ordered))
+        taken: one_make_up(swept[taken], began, passes_of(lot, ordered, before))
         for taken, lot in first_of.items()
     }
     return {pk: found[taken] for pk, taken in alike.items() if taken}
@@ -74,31 +76,22 @@ def origins(lot: int, ordered: Ordered, *, is_exact: bool) -> dict[int, Fraction
     return exact_shares(lot, ordered) if is_exact else near_shares(lot, ordered)
 
 
-def passes_of(lot: int, ordered: Ordered) -> dict[int, float]:
-    """Return shares by melt passes; the last number stands for all beyond it."""
-    return pass_distribution(lot, ordered, most=MOST_PASSES)
+def passes_of(lot: int, ordered: Ordered, before: dict) -> dict[int, float]:
+    """Return shares by melt passes, those `before` included; the last number stands for all beyond it."""
+    return pass_distribution(lot, ordered, before, most=MOST_PASSES)
 
 
-def one_make_up(shares: dict[int, Fraction], facts: dict, passes: dict[int, float]) -> PartMakeUp:
+def one_make_up(shares: dict[int, Fraction], parts: Parts, passes: dict[int, float]) -> PartMakeUp:
     """Return origins summed by class, colour and polymer."""
-    colours = {facts[pk].colour: facts[pk].srgb for pk in shares}
+    began = [each for pk in shares for each, _share in parts[pk]]
     return PartMakeUp(
-        by_origin=summed(shares, lambda pk: facts[pk].origin_class),
-        by_colour=summed(shares, lambda pk: facts[pk].colour),
-        by_polymer=summed(shares, lambda pk: facts[pk].symbol),
+        by_origin=summed_by(shares, parts, lambda each: each.origin_class),
+        by_colour=summed_by(shares, parts, lambda each: each.colour),
+        by_polymer=summed_by(shares, parts, lambda each: each.symbol),
         by_passes=passes,
-        srgb=colours,
-        custody=custody_of(facts[pk].kept for pk in shares),
+        srgb={each.colour: each.srgb for each in began},
+        custody=custody_of(each.kept for each in began),
     )
-
-
-def summed(shares: dict[int, Fraction], name_of: Callable[[int], str]) -> dict[str, Fraction]:
-    """Return shares summed by a name of each lot, the largest first."""
-    sums = {}
-    for pk, share in shares.items():
-        name = name_of(pk)
-        sums[name] = sums.get(name, Fraction()) + share
-    return dict(sorted(sums.items(), key=lambda item: (-item[1], item[0])))
 
 
 def last_posting() -> Posting:

@@ -16,7 +16,16 @@ from rest_framework.exceptions import ErrorDetail, PermissionDenied, ValidationE
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
 
-CONFLICTS = frozenset({"key-reused", "already-reversed", "later-postings", "book-moved"})
+CONFLICTS = frozenset(
+    {
+        "already-received",
+        "already-reversed",
+        "book-moved",
+        "content-changed",
+        "key-reused",
+        "later-postings",
+    }
+)
 LONGEST_TEXT = 300
 CODES = {
     status.HTTP_403_FORBIDDEN: "forbidden",

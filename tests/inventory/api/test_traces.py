@@ -24,7 +24,7 @@ def sheet(operator):
 def test_origins_name_each_lot_from_outside_once(api_client, sheet):
     lot, first, second = sheet
     answer = api_client.get(f"/api/lots/{lot.code}/origins/").json()
-    assert list(answer) == ["lot", "total_mg", "origins"]
+    assert list(answer) == ["lot", "total_mg", "origins", "abroad"]
     assert (answer["lot"], answer["total_mg"]) == (lot.code, 4 * KG)
     assert [(row["lot"], row["share"], row["mass_mg"]) for row in answer["origins"]] == [
         (first.code, 0.75, 3 * KG),
@@ -88,7 +88,7 @@ def test_a_lot_whose_filling_was_reversed_came_from_nowhere(api_client, operator
     api_client.force_authenticate(lead)
     send(api_client, f"postings/{lot.filled_by.uuid}/reversal/", reason="weighed wrongly")
     answer = api_client.get(f"/api/lots/{lot.code}/origins/").json()
-    assert answer == {"lot": lot.code, "total_mg": 0, "origins": []}
+    assert answer == {"lot": lot.code, "total_mg": 0, "origins": [], "abroad": []}
 
 
 def test_a_lot_that_was_moved_leads_back_to_its_delivery(api_client, operator):

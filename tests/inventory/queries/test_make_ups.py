@@ -59,6 +59,6 @@ def test_melt_passes_of_many_agree_with_each_alone(lots):
     assert {make_up_of(lot).passes.most for lot in lots} == {0, 1}
 
 
-def test_melt_passes_of_many_cost_one_query(lots, django_assert_num_queries):
-    with django_assert_num_queries(1):
+def test_melt_passes_of_many_cost_two_queries(lots, django_assert_num_queries):
+    with django_assert_num_queries(2):
         passes_of_lots(lots)

@@ -12,12 +12,11 @@ from math import floor
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inventory.calculations.exact_shares import exact_shares, near_shares
 from inventory.calculations.traces import ordered_back
 from products.calculations.claims import (
     CLASSES,
-    exact_shares,
     floor_permille,
-    near_shares,
     recycled_content,
 )
 

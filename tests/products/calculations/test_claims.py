@@ -7,15 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.calculations.traces import ordered_back, origin_shares
+from inventory.calculations.exact_shares import exact_shares, near_shares
+from inventory.calculations.traces import ordered_back
 from products.calculations.claims import (
     CLASSES,
     claim_sentence,
-    exact_shares,
     floor_percent,
     floor_tenths,
     near_fraction,
-    near_shares,
     recycled_content,
 )
 
@@ -110,24 +109,6 @@ def test_no_figure_is_above_the_exact_share(masses):
     share = recycled_content(masses).recycled
     assert Fraction(floor_percent(share), 100) <= share < Fraction(floor_percent(share) + 1, 100)
     assert Fraction(floor_tenths(share)) <= share * 100
-
-
-def test_exact_shares_agree_with_the_sweep_in_floats():
-    edges = [(None, 1, 7), (None, 2, 11), (1, 3, 5), (2, 3, 8), (3, 4, 6), (1, 4, 2)]
-    ordered = ordered_back((*edge, False, "") for edge in edges)
-    exact = exact_shares(4, ordered)
-    assert sum(exact.values()) == 1
-    assert {lot: float(share) for lot, share in exact.items()} == pytest.approx(
-        origin_shares(4, ordered)
-    )
-
-
-def test_shares_in_steps_are_a_trace_below_the_exact_ones_at_most():
-    edges = [(None, 1, 7), (None, 2, 11), (1, 3, 5), (2, 3, 8), (3, 4, 6), (1, 4, 2)]
-    ordered = ordered_back((*edge, False, "") for edge in edges)
-    exact, near = exact_shares(4, ordered), near_shares(4, ordered)
-    assert near.keys() == exact.keys()
-    assert all(0 <= exact[lot] - near[lot] < Fraction(1, 10**36) for lot in exact)
 
 
 def mixed_of(*rows):

@@ -67,7 +67,7 @@ def test_many_parts_ask_as_little_as_one(operator, django_assert_num_queries):
     load(run, make_full_bin(operator)[1], operator, 10 * KG)
     weigh_out(run, operator, "part", 10 * KG, pieces=50)
     parts = list(Part.objects.all())
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(3):
         make_ups_of_parts(parts)
 
 
