@@ -23,7 +23,7 @@ from workshop.models import AuditFile
 from workshop.queries.audit_questions import Question
 
 Kind = AuditFile.Kind
-MOST_ROWS = 600  # of one table on paper; the ZIP has all
+MOST_ROWS = 400  # of one table on paper; the ZIP has all
 ROLES, KINDS = dict(Transfer.Role.choices), dict(Posting.Kind.choices)
 CLASSES, BASES = dict(OriginClass.choices), dict(Basis.choices)
 
@@ -104,7 +104,12 @@ def answer_said(question: Question, answer: dict) -> list[list]:
         facts.append([_("Left the workshop"), exact_mass_said(sum(gone))])
     told = answer["uncertainty"]
     if told["known"]:
-        facts.append([_("Weighing uncertainty U (k = 2)"), exact_mass_said(told["quoted_mg"])])
+        facts.append(
+            [
+                _("Weighing uncertainty U (k\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}2)"),
+                exact_mass_said(told["quoted_mg"]),
+            ]
+        )
     return facts
 
 
@@ -266,16 +271,16 @@ def weighing_blocks(answer: dict) -> list[list]:
         [
             row["entry"],
             str(ROLES[row["role"]]),
-            exact_mass_said(row["mass_mg"]),
             row["scale"] or str(BASES[row["basis"]]),
             mass_said(row["resolution_mg"]) if row["resolution_mg"] else "–",
+            exact_mass_said(row["mass_mg"]),
             uncertainty_said(row["uncertainty_ug"]) if row["uncertainty_ug"] else "–",
         ]
         for row in answer["weighings"]
     ]
-    headings = [_("Posting"), _("What"), _("Mass|"), _("How it is known"), _("Step d|"), _("u|")]
+    headings = [_("Posting"), _("What"), _("How it is known"), _("Step d|"), _("Mass|"), _("u|")]
     blocks = [["heading", _("Weighing uncertainty")], ["text", uncertainty_sentence(told)]]
-    return blocks + cut_table(headings, rows, [13, 20, 18, 25, 12, 12])
+    return blocks + cut_table(headings, rows, [13, 20, 25, 12, 18, 12])
 
 
 def uncertainty_sentence(told: dict) -> str:
