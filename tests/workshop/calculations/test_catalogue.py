@@ -1,5 +1,6 @@
 """The catalogue of the desk: every declaration is whole, and no input within its range breaks one."""
 
+import collections
 import json
 import math
 from pathlib import Path
@@ -52,6 +53,14 @@ def test_a_declaration_is_whole(calculator):
     assert any(each.is_main for each in calculator.outputs)
     names = [each.name for each in calculator.inputs]
     assert len(set(names)) == len(names)
+
+
+@each_calculator
+def test_every_sentence_can_be_filled_and_reads_well(calculator):
+    for sentence in calculator.notes.values():
+        filled = sentence % collections.defaultdict(lambda: "7")
+        assert filled.endswith(".")
+        assert "%%" not in filled
 
 
 @each_calculator
