@@ -189,8 +189,9 @@ def account(kind: str | None, polymer: int | None, colour: int | None) -> Accoun
 
 
 def held_now() -> dict[Account, int]:
-    """Return what the lots hold by their own counters, by account, in mg."""
-    rows = Lot.objects.open().order_by().values_list("kind", "polymer", "colour")
+    """Return what the lots hold by their own counters, by account, in mg; off the index `lot_open`."""
+    lots = Lot.objects.open().filter(kind__in=PLACE_OF)
+    rows = lots.order_by().values_list("kind", "polymer", "colour")
     sums = rows.annotate(mg=Sum(F("in_mg") - F("out_mg")))
     held = {}
     for kind, polymer, colour, mass_mg in sums:
