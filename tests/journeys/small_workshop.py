@@ -10,6 +10,7 @@ from inventory.models import Posting
 from products.actions.labels import print_labels
 from products.actions.parts import hand_over_part
 from products.queries.things import Thing
+from tests.factories.audits import make_audit
 from tests.factories.counts import make_round
 from tests.factories.grids import GridFactory
 from tests.factories.inventory import (
@@ -54,7 +55,7 @@ def build(by) -> dict:
     return {
         "bin": bin.code, "delivery": lot.code, "lot": lot.code, "trace": lot.code,
         "source": lot.delivery.source_id, "posting": posting, "correction": posting,
-        "checkpoint": checkpoint.pk,
+        "checkpoint": checkpoint.pk, "audit": make_audit(by, "lot", lot.code).uuid,
         "hold": suspect.holds.get().pk, "round": make_round(by).pk, "recall": recall.pk,
         "scale": lot.delivery.scale_id or ScaleFactory().pk, "design": run.design_id,
         "stamp": run.design_id, "part": here.code, "in use": in_use.code, "passport": here.code,
