@@ -18,7 +18,7 @@ from products.views.passports import passport_answer, uncached
 from workshop.models import Piece, Run
 from workshop.queries.codes import scanned_text, thing_called, thing_found
 from workshop.queries.scans import foreign_sentence, meaning_of, spot_of
-from workshop.views.recent_scans import remember_scan
+from workshop.views.recent_scans import keep_scans, remember_scan
 
 WORDS = {Bin: _("a bin"), Delivery: _("a delivery"), Run: _("a run")}
 A_LOT = _("a lot of plastic")
@@ -46,9 +46,9 @@ def for_staff(request, typed: str, void: Label | None) -> HttpResponse:
     if found.kind:
         remember_scan(request, found)
         if found.fits:
-            return uncached(redirect(found.url))
+            return keep_scans(request, uncached(redirect(found.url)))
         context = {"place": "runs" if spot.run else "none", "found": found, "run": spot.run}
-        return answered(request, "workshop/codes/misfit.html", context, 422)
+        return keep_scans(request, answered(request, "workshop/codes/misfit.html", context, 422))
     foreign = foreign_sentence(typed)  # what it says may be a password and is not shown again
     context = {"place": "none", "typed": "" if foreign else typed, "foreign": foreign}
     context |= {"signs": len("".join(typed.replace("-", "").split())), "length": LENGTH}

@@ -1,6 +1,8 @@
-"""The last scans of a session."""
+"""The last scans of a login, kept on the tablet."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from tests.factories.inventory import BinFactory
 from tests.factories.workshop import make_run
@@ -14,7 +16,7 @@ def bins(db):
 
 
 def names(client):
-    return [name for _kind, name, _code in client.session["recent_scans"]]
+    return [scan["name"] for scan in client.get("/bins/").context["recent_scans"]()]
 
 
 def test_the_newest_scan_comes_first(bins, floor):
@@ -35,9 +37,42 @@ def test_eight_are_kept(bins, floor):
     assert names(floor) == [bin.name for bin in reversed(bins[2:])]
 
 
+def test_a_scan_writes_nothing(bins, floor):
+    with CaptureQueriesContext(connection) as asked:
+        floor.get("/q/B-01/")
+    assert [each["sql"] for each in asked if not each["sql"].startswith("SELECT")] == []
+
+
+def test_the_same_thing_again_sends_no_cookie_again(bins, floor):
+    assert "recent_scans" in floor.get("/q/B-01/").cookies
+    assert "recent_scans" not in floor.get("/q/B-01/").cookies
+
+
+def test_no_script_reads_them_and_no_other_site_gets_them(bins, floor):
+    cookie = floor.get("/q/B-01/").cookies["recent_scans"]
+    assert (cookie["httponly"], cookie["samesite"], cookie["max-age"]) == (True, "Lax", "")
+    assert "B-01" not in cookie.value
+
+
+@pytest.mark.parametrize("cookie", ["", "x", "a:b:c", "\u00e9", "W10:1:2"])
+def test_a_forged_cookie_is_no_cookie(bins, floor, cookie):
+    floor.cookies["recent_scans"] = cookie
+    assert names(floor) == []
+
+
+def test_another_login_at_the_same_tablet_sees_none_of_them(bins, floor, lead):
+    floor.get("/q/B-01/")
+    assert names(floor) == ["B-01"]
+    kept = floor.cookies["recent_scans"].value
+    floor.logout()
+    floor.force_login(lead)
+    floor.cookies["recent_scans"] = kept
+    assert names(floor) == []
+
+
 def test_what_is_not_ours_is_not_kept(floor):
     floor.get("/q/", {"code": "WIFI:P:secret;;"})
-    assert "recent_scans" not in floor.session
+    assert names(floor) == []
 
 
 def test_they_stand_on_the_next_page_and_open_again(bins, floor):
