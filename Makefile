@@ -11,7 +11,7 @@ DEMO := WORKSHOP_NAME="Demo workshop (invented)" WORKSHOP_PLACE="Invented town, 
 	MEDIA_ROOT=$(CURDIR)/.demo/media DATABASE_URL=$(DEMO_URL)
 
 .DEFAULT_GOAL := help
-.PHONY: help demo demo-data test lint words bench taps histories lock clean
+.PHONY: help demo demo-data test lint words bench bench-ledger taps histories lock clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 14
@@ -56,6 +56,9 @@ words: $(VENV)/.runtime ## collect the words to translate and compile what is tr
 
 bench: $(VENV)/.dev ## measure 1,000 labels, then a ledger of a million transfers on SQLite and PostgreSQL
 	$(PY) -m tests.benchmarks.labels; labels=$$?; $(PY) -m tests.benchmarks.run $(ARGS) && exit $$labels
+
+bench-ledger: $(VENV)/.dev ## measure parts of it: make bench-ledger ARGS="--size 5000000 --only traces --reuse"
+	$(PY) -m tests.benchmarks.run $(ARGS)
 
 taps: $(VENV)/.dev ## count taps and seconds of each act at a slow tablet
 	$(PY) -m tests.benchmarks.taps

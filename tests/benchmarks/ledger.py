@@ -24,6 +24,7 @@ PLACES = ("raw", "flake", "offcut")
 MACHINES = {"granulate": "granulator", "press": "press", "inject": "injection", "cut": "cutter"}
 COUNTED = (Posting, TransferRow, Lot, Delivery, Part, Run, Charge, Load, Yield)
 FULL_SIZE = 1_000_000
+TELL_EVERY = 100_000
 
 
 class Shop:
@@ -103,7 +104,7 @@ def make_operator(number: int) -> User:
     return person
 
 
-def build(transfers: int, seed: int = 2) -> dict:
+def build(transfers: int, seed: int = 2, say=print) -> dict:
     """Fill the empty default database; return what was built and the seconds it took."""
     began = perf_counter()
     load_reference(REFERENCE)
@@ -113,8 +114,12 @@ def build(transfers: int, seed: int = 2) -> dict:
         shop.book = book = Book(connection, shop.people, seed)
         streams = [Stream(book, shop, number) for number in range(len(shop.materials))]
         jobs = cycle([stream.work() for stream in streams])
+        told = 0
         while book.transfers < transfers:
             next(next(jobs))
+            if book.transfers >= told + TELL_EVERY:
+                told = book.transfers
+                say(progress(told, transfers, perf_counter() - began))
         book.finish_all()
     settle_database()
     return {
@@ -122,6 +127,13 @@ def build(transfers: int, seed: int = 2) -> dict:
         "landmarks": [lot for lot in shop.landmarks if lot],
         **{model._meta.db_table: model.objects.count() for model in COUNTED},
     }
+
+
+def progress(done: int, wanted: int, seconds: float) -> str:
+    """Return how far a build is and how long the rest will take at this pace."""
+    pace = done / seconds
+    left = (wanted - done) / pace
+    return f"  {done:,} of {wanted:,} transfers, {pace:,.0f} a second, {left:,.0f} s to go"
 
 
 def ease_sqlite() -> None:

@@ -18,6 +18,7 @@ from inventory.models import Transfer  # noqa: E402
 from tests.benchmarks import (  # noqa: E402
     growth,
     ledger,
+    lists,
     pages,
     postings,
     scans,
@@ -30,6 +31,7 @@ from tests.benchmarks.timing import load  # noqa: E402
 PARTS = {
     "traces": traces.run,
     "pages": pages.run,
+    "lists": lists.run,
     "scans": scans.run,
     "verify": verification.run,
     "postings": postings.run,
@@ -46,7 +48,7 @@ def built(transfers: int) -> list[Figure]:
     call_command("migrate", verbosity=0)
     if Transfer.objects.exists():
         return []
-    done = ledger.build(transfers)
+    done = ledger.build(transfers, say=say)
     rows = ", ".join(f"{done[model._meta.db_table]:,} {model.__name__}" for model in ledger.COUNTED)
     say(f"  built in {done['seconds']:.0f} s: {rows}")
     what = f"build a ledger of {done['inventory_transfer']:,} transfers"
@@ -69,9 +71,11 @@ def main() -> None:
     parser.add_argument("--parts", default="")
     options = parser.parse_args()
     figures = built(options.transfers)
-    rows = growth.run(say)
-    for part in filter(None, options.parts.split(",")):
-        figures += measured(part)
+    parts = options.parts.split(",")
+    rows = growth.run(say) if "growth" in parts else []
+    for part in parts:
+        if part in PARTS:
+            figures += measured(part)
     outcome = {"figures": [figure.plain() for figure in figures], "growth": rows}
     print(json.dumps(outcome))  # noqa: T201
 

@@ -1,11 +1,19 @@
 """Build ledgers, measure what must hold, print it and keep it in build/bench.txt.
 
-    python -m tests.benchmarks.run [--transfers 1000000] [--databases sqlite,postgresql]
-        [--parts traces,pages,scans,verify,postings] [--reuse]
+    python -m tests.benchmarks.run [--size 1000000] [--databases sqlite,postgresql]
+        [--only growth,traces,pages,lists,scans,verify,postings] [--reuse]
 
-PostgreSQL is started for the purpose, unless --postgres names the address of a server
-(without a database) in which databases may be made and dropped. Not a test: pytest does
-not collect it, and no figure here decides whether a change may go in.
+A large ledger in parts, each by itself, the ledger built by the first and kept:
+
+    make bench-ledger ARGS="--size 5000000 --databases sqlite --only build --reuse"
+    make bench-ledger ARGS="--size 5000000 --databases sqlite --only traces --reuse"
+
+and so on; with --smaller the curve has rows of smaller ledgers too. What --reuse keeps
+lies in build/bench, and for PostgreSQL in the folder for temporary files; a build that
+was broken off leaves nothing. PostgreSQL is started for the purpose, unless --postgres
+names the address of a server (without a database) in which databases may be made and
+dropped. Not a test: pytest does not collect it, and no figure here decides whether a
+change may go in.
 """
 
 import argparse
@@ -13,6 +21,7 @@ import json
 import os
 import subprocess
 import sys
+import tempfile
 from contextlib import contextmanager, nullcontext
 from pathlib import Path
 
@@ -25,9 +34,14 @@ from tests.benchmarks.timing import load, yardstick
 ROOT = Path(__file__).parents[2]
 PLACE = ROOT / "build" / "bench"
 REPORT = ROOT / "build" / "bench.txt"
-ALL_PARTS = "traces,pages,scans,verify,postings"
-SMALLER = (10_000, 100_000)
-GROWTH = ["ledger", "closure", "median ms", "best", "us per transfer", "load"]
+ALL_PARTS = "growth,traces,pages,lists,scans,verify,postings"
+KNOWN_PARTS = {"build", *ALL_PARTS.split(",")}
+KEPT_POSTGRES = Path(tempfile.gettempdir()) / "bench-postgres-kept"
+SMALLER = (10_000, 100_000, 1_000_000)
+GROWTH = [
+    *("ledger", "closure", "median ms", "best", "us per transfer", "sweep", "networkx"),
+    *("plain SQL", "call / sweep", "networkx / call", "plain SQL / call", "load"),
+]  # as growth.py measures; not imported, for that needs a database
 
 
 class Report:
@@ -47,17 +61,23 @@ class Report:
 def options_of(arguments) -> argparse.Namespace:
     """Return what was asked for."""
     parser = argparse.ArgumentParser(prog="tests.benchmarks.run")
-    parser.add_argument("--transfers", type=int, default=1_000_000)
+    parser.add_argument("--size", "--transfers", dest="transfers", type=int, default=1_000_000)
     parser.add_argument("--databases", default="sqlite,postgresql")
-    parser.add_argument("--parts", default=ALL_PARTS)
+    parser.add_argument("--only", "--parts", dest="parts", default=ALL_PARTS)
+    parser.add_argument("--smaller", action="store_true", help="smaller ledgers beside it")
     parser.add_argument("--postgres", default="", help="postgres://user@host:port")
     parser.add_argument("--reuse", action="store_true", help="keep ledgers, take those kept")
-    return parser.parse_args(arguments)
+    options = parser.parse_args(arguments)
+    if unknown := {*options.parts.split(",")} - KNOWN_PARTS:
+        parser.error(f"no such part: {', '.join(sorted(unknown))}")
+    return options
 
 
-def sizes_of(transfers: int) -> list[int]:
+def sizes_of(options) -> list[int]:
     """Return the sizes of the ledgers to build, the asked one last."""
-    return [size for size in SMALLER if size < transfers] + [transfers]
+    wants_smaller = options.smaller or options.parts == ALL_PARTS
+    smaller = [size for size in SMALLER if size < options.transfers and wants_smaller]
+    return [*smaller, options.transfers]
 
 
 @contextmanager
@@ -81,7 +101,8 @@ def sqlite_addresses(options):
 @contextmanager
 def postgres_addresses(options):
     """Yield a function from size to address."""
-    cluster = nullcontext(options.postgres) if options.postgres else postgres_cluster()
+    kept = KEPT_POSTGRES if options.reuse else None
+    cluster = nullcontext(options.postgres) if options.postgres else postgres_cluster(kept)
     with cluster as server:
 
         def address(size: int) -> str:
@@ -130,12 +151,13 @@ def measure_database(database: str, options, report: Report) -> None:
     figures, growth = [], []
     report.say(f"\n=== {database} (load {load()}; {yardstick()}) ===")
     with ADDRESSES[database](options) as address:
-        for size in sizes_of(options.transfers):
-            parts = options.parts if size == options.transfers else ""
+        for size in sizes_of(options):
+            parts = options.parts if size == options.transfers else "growth"
             outcome = measure_one(address(size), size, parts, report)
             figures += [Figure(**figure) for figure in outcome["figures"]]
             growth += outcome["growth"]
-    report.say(f"\nGrowth of a trace back on {database}\n{table(GROWTH, growth)}")
+    if growth:
+        report.say(f"\nGrowth of a trace back on {database}, ms\n{table(GROWTH, growth)}")
     rows = [figure.row() for figure in figures]
     head = ["what", "figure", "hold", "", "beside"]
     report.say(f"\nFigures on {database}\n{table(head, rows)}")

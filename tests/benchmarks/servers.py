@@ -59,32 +59,45 @@ def as_postgres(command: list[str]) -> list[str]:
     return ["setpriv", "--reuid", POSTGRES, "--regid", POSTGRES, "--clear-groups", *command]
 
 
-@contextmanager
-def postgres_cluster():
-    """Start a PostgreSQL of our own in a temporary place; yield its address without a database."""
-    home = Path(tempfile.mkdtemp(prefix="bench-postgres-"))
-    is_root = os.geteuid() == 0
-    wrap = as_postgres if is_root else list
-    if is_root:
+def begun_cluster(home: Path, wrap) -> Path:
+    """Return where the files of a cluster lie; they are made when there are none yet."""
+    home.mkdir(exist_ok=True)
+    place = home / "data"
+    if (place / "PG_VERSION").exists():
+        return place
+    if wrap is as_postgres:
         account = pwd.getpwnam(POSTGRES)
         os.chown(home, account.pw_uid, account.pw_gid)
-    name, port, place = POSTGRES, free_port(), str(home / "data")
-    initdb = [postgres_binary("initdb"), "-D", place, "-A", "trust", "-U", name, "-E", "UTF8"]
-    subprocess.run(wrap(initdb), check=True, stdout=subprocess.DEVNULL, cwd="/")
+    initdb = [postgres_binary("initdb"), "-D", str(place), "-A", "trust", "-U", POSTGRES]
+    command = wrap([*initdb, "-E", "UTF8"])
+    subprocess.run(command, check=True, stdout=subprocess.DEVNULL, cwd="/")
+    return place
+
+
+@contextmanager
+def postgres_cluster(kept: Path | None = None):
+    """Start a PostgreSQL of our own; yield its address without a database.
+
+    It lies in a temporary place, or in one that is kept and taken up again the next time.
+    """
+    home = kept or Path(tempfile.mkdtemp(prefix="bench-postgres-"))
+    wrap = as_postgres if os.geteuid() == 0 else list
+    place, port = begun_cluster(home, wrap), free_port()
     options = {"port": port, "unix_socket_directories": home, "fsync": "off"}
     options |= {"shared_buffers": "512MB", "max_wal_size": "4GB"}
     switches = [f"-c{key}={value}" for key, value in options.items()]
     with (home / "log").open("w") as log:
-        command = wrap([postgres_binary("postgres"), "-D", place, *switches])
+        command = wrap([postgres_binary("postgres"), "-D", str(place), *switches])
         server = subprocess.Popen(command, stdout=log, stderr=log, cwd="/")
         try:
-            address = f"postgres://{name}@127.0.0.1:{port}"
+            address = f"postgres://{POSTGRES}@127.0.0.1:{port}"
             wait_until(lets_in, address)
             yield address
         finally:
             server.terminate()
             server.wait()
-            shutil.rmtree(home, ignore_errors=True)
+            if kept is None:
+                shutil.rmtree(home, ignore_errors=True)
 
 
 @contextmanager

@@ -21,7 +21,7 @@ from inventory.queries.traces import origins_of, uses_of
 from tests.benchmarks.tables import below, table
 from tests.benchmarks.timing import load, timed
 
-WANTED = (100, 1_000, 5_000, 12_500, 25_000, 40_000)
+WANTED = (10, 30, 100, 1_000, 5_000, 12_500, 25_000, 40_000)
 JUDGED = 25_000
 CANDIDATES = 60
 HOLD_MS = 100

@@ -110,7 +110,7 @@ WHOLE = {
     "a search": lambda: Posting.objects.filter(reason__contains="x").order_by(),
     "a list of keys": lambda: Posting.objects.filter(
         pk__in=Lot.objects.filter(in_mg=7).order_by().values("filled_by")
-    ),
+    ).order_by(),
 }
 
 
