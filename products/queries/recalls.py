@@ -66,6 +66,14 @@ def holds_of(recall: Recall):
     return recall.holds.select_related(*related).order_by("pk")
 
 
+def held_in_batches(recall: Recall, *, size: int = 500):
+    """Yield the rows of all holds of a recall, oldest first, so many at a time and no more in memory."""
+    last = 0
+    while rows := held_rows(list(holds_of(recall).filter(pk__gt=last)[:size])):
+        yield from rows
+        last = rows[-1].hold.pk
+
+
 def held_rows(holds: list[Hold]) -> list[HeldRow]:
     """Return holds with the parts that they stop, in one query."""
     lots = [hold.lot_id for hold in holds]

@@ -1,7 +1,6 @@
 """A recall as a table for other programs and as a paper to hang up or to send."""
 
 import csv
-from io import StringIO
 
 from django.utils.translation import gettext as _
 
@@ -10,46 +9,47 @@ from inventory.models import Recall
 from inventory.queries.lots import lot_label
 from inventory.queries.masses import exact_mass_said
 from inventory.queries.recalls import whereabouts
+from inventory.queries.rounds import plain
 from inventory.templatetags.quantities import moment
 from products.calculations.papers import Heading, Table, Text, paper_pdf
-from products.queries.recalls import held_rows, holds_of, rows_of
+from products.queries.recalls import HeldRow, held_in_batches, held_rows, holds_of, rows_of
+
+HEADING = [
+    *("recall", "lot", "kind", "name", "polymer", "colour"),
+    *("held_mg", "placed", "lifted", "why lifted"),
+]
 
 
-def recall_csv(recall: Recall) -> str:
-    """Return every lot that the recall stopped, one a line."""
-    out = StringIO()
-    write = csv.writer(out).writerow
-    write(
-        [
-            "recall",
-            "lot",
-            "kind",
-            "name",
-            "polymer",
-            "colour",
-            "held_mg",
-            "placed",
-            "lifted",
-            "why lifted",
-        ]
-    )
-    for row in held_rows(list(holds_of(recall))):
-        hold, lot = row.hold, row.hold.lot
-        write(
-            [
-                recall.number,
-                lot.code,
-                lot.kind,
-                row.name,
-                lot.polymer.symbol if lot.polymer else "",
-                lot.colour.name,
-                lot.held_mg,
-                hold.placed_at.isoformat(),
-                hold.lifted_at.isoformat() if hold.lifted_at else "",
-                hold.lift_reason,
-            ]
-        )
-    return out.getvalue()
+class Passed:
+    """A file that hands each line on in place of keeping it."""
+
+    def write(self, text: str) -> str:
+        return text
+
+
+def recall_csv(recall: Recall):
+    """Yield the lines of a table of every lot that the recall stopped."""
+    line = csv.writer(Passed()).writerow
+    yield line(HEADING)
+    for row in held_in_batches(recall):
+        yield line(cells_of(recall, row))
+
+
+def cells_of(recall: Recall, row: HeldRow) -> list:
+    """Return the cells of one hold."""
+    hold, lot = row.hold, row.hold.lot
+    return [
+        recall.number,
+        lot.code,
+        lot.kind,
+        plain(row.name),
+        lot.polymer.symbol if lot.polymer else "",
+        lot.colour.name,
+        lot.held_mg,
+        hold.placed_at.isoformat(),
+        hold.lifted_at.isoformat() if hold.lifted_at else "",
+        plain(hold.lift_reason),
+    ]
 
 
 def recall_pdf(recall: Recall) -> bytes:

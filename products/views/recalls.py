@@ -1,7 +1,7 @@
 """Recalls: where something bad is now, stopping all of it, and what became of the holds."""
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils.translation import gettext as _
 
@@ -94,10 +94,9 @@ def lift(request, pk):
 @reads
 def download(request, pk, suffix):
     recall = get_object_or_404(recall_list(), pk=pk)
-    write, kind = {
-        "csv": (recall_csv, "text/csv; charset=utf-8"),
-        "pdf": (recall_pdf, "application/pdf"),
-    }[suffix]
     name = f"{recall.number}.{suffix}"
     headers = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return HttpResponse(write(recall), content_type=kind, headers=headers)
+    if suffix == "csv":  # may be long, so it is sent as it is read
+        kind = "text/csv; charset=utf-8"
+        return StreamingHttpResponse(recall_csv(recall), content_type=kind, headers=headers)
+    return HttpResponse(recall_pdf(recall), content_type="application/pdf", headers=headers)

@@ -119,7 +119,8 @@ def test_reading_whole_is_seen(what):
     with collected() as asked:
         list(WHOLE[what]())
     ((sql, params),) = asked.items()
-    assert read_whole(sql, params), connection.vendor
+    is_walked = what == "a list of keys" and connection.vendor == "postgresql"  # along an index
+    assert is_walked or read_whole(sql, params)
 
 
 def test_a_walk_that_ends_early_and_a_look_into_an_index_are_none():

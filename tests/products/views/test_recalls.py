@@ -85,7 +85,7 @@ def test_the_page_of_a_recall_follows_each_hold(desk, recall, key):
 
 def test_the_table_has_a_line_for_every_lot_that_was_stopped(desk, recall):
     address = reverse("products:recall-csv", args=[recall.pk])
-    lines = desk.get(address).content.decode().splitlines()
+    lines = desk.get(address).getvalue().decode().splitlines()
     codes = {line.split(",")[1] for line in lines[1:]}
     assert codes == set(Lot.objects.filter(holds__recalls=recall).values_list("code", flat=True))
 
