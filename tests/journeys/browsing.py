@@ -7,8 +7,10 @@ from pathlib import Path
 from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
-from playwright.sync_api import Page, expect
+from playwright.sync_api import CDPSession, Page, expect
 
+SIZES = {"portrait": (800, 1280), "landscape": (1280, 800)}
+SLOWER = 4  # times, as a tablet of years ago is
 VARIES = re.compile(r"[0-9]+|\b[0-9A-HJKMNP-TV-Z]{4}\b")
 CHECKED: set[str] = set()
 PICTURES = Path(__file__).parents[2] / "build" / "screenshots"
@@ -23,6 +25,19 @@ class Tablet:
     violations: list[str] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)
     seen: int = 0
+    brake: CDPSession | None = None
+
+    def slow_down(self, size: str) -> None:
+        """Hold it upright or across from now on, and slow its processor down."""
+        width, height = SIZES[size]
+        self.page.set_viewport_size({"width": width, "height": height})
+        self.brake = self.page.context.new_cdp_session(self.page)
+        self.set_speed(SLOWER)
+
+    def set_speed(self, slower: int) -> None:
+        """Slow the processor down so many times, where it is slowed down at all."""
+        if self.brake:
+            self.brake.send("Emulation.setCPUThrottlingRate", {"rate": slower})
 
     def sign_in(self, person) -> None:
         """Let the person be signed in, without going through the page for it."""
@@ -60,6 +75,7 @@ class Tablet:
     def look(self, name: str) -> None:
         """Check the page with axe, unless one that says the same was checked, and keep a picture."""
         self.seen += 1
+        self.set_speed(1)
         said = VARIES.sub("", self.page.locator("body").inner_text())
         if said not in CHECKED:
             CHECKED.add(said)
@@ -68,6 +84,7 @@ class Tablet:
         PICTURES.mkdir(parents=True, exist_ok=True)
         safe = "".join(letter if letter.isalnum() else "-" for letter in name).strip("-") or "home"
         self.page.screenshot(path=PICTURES / f"{self.seen:02d}-{safe[:40]}.png")
+        self.set_speed(SLOWER)
 
     def text(self) -> str:
         """Return what the page says."""

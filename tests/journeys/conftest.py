@@ -5,7 +5,7 @@ import os
 import pytest
 from playwright.sync_api import sync_playwright
 
-from tests.journeys.browsing import Tablet
+from tests.journeys.browsing import SIZES, Tablet
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 CHROMIUM = "/usr/bin/chromium"
@@ -29,3 +29,10 @@ def tablet(chromium, live_server):
     page.on("console", lambda said: used.errors.append(said.text) if said.type == "error" else None)
     yield used
     context.close()
+
+
+@pytest.fixture(params=SIZES)
+def slow_tablet(request, tablet):
+    """The tablet upright and across, each with a slow processor."""
+    tablet.slow_down(request.param)
+    return tablet

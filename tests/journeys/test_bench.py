@@ -66,7 +66,8 @@ def told_only_what_was_provoked(tablet):
     return [error for error in tablet.errors if "422" not in error]
 
 
-def test_a_name_and_a_pin_of_four_taps_begin_the_work(tablet, press):
+def test_a_name_and_a_pin_of_four_taps_begin_the_work(slow_tablet, press):
+    tablet = slow_tablet
     sign_in(tablet)
     tablet.tap("Chidi", "link")
     keys = tablet.page.locator(".pin-key")

@@ -75,7 +75,8 @@ def skip(tablet):
     assert "1 skipped" in tablet.text()
 
 
-def test_a_round_through_three_bins(tablet, floor):
+def test_a_round_through_three_bins(slow_tablet, floor):
+    tablet = slow_tablet
     log_in(tablet)
     start_a_round(tablet)
     agree(tablet)

@@ -25,7 +25,6 @@ pytestmark = [
     pytest.mark.django_db(transaction=True),
 ]
 REFUSED = "status of 422"  # the browser's own word on a form that was refused
-SIZES = {"portrait": (800, 1280), "landscape": (1280, 800)}
 
 
 @dataclass
@@ -94,12 +93,10 @@ def floor(by):
     return make_run(by, design=design, machine=press, tooling=frame, planned_pieces=1)
 
 
-@pytest.fixture(params=SIZES)
-def thumb(request, tablet, floor):
-    width, height = SIZES[request.param]
-    tablet.page.set_viewport_size({"width": width, "height": height})
-    tablet.sign_in(floor.operator)
-    return Thumb(tablet, name=request.param)
+@pytest.fixture
+def thumb(request, slow_tablet, floor):
+    slow_tablet.sign_in(floor.operator)
+    return Thumb(slow_tablet, name=request.node.callspec.params["slow_tablet"])
 
 
 def load_three_bins(thumb, run):

@@ -94,7 +94,8 @@ def make_a_board(tablet, run):
     assert run.closed_at
 
 
-def test_a_sheet_from_delivery_to_trace(tablet, floor):
+def test_a_sheet_from_delivery_to_trace(slow_tablet, floor):
+    tablet = slow_tablet
     log_in(tablet)
     receive(tablet)
     delivery = Delivery.objects.get()
@@ -119,7 +120,8 @@ def test_a_sheet_from_delivery_to_trace(tablet, floor):
     assert tablet.errors == []
 
 
-def test_a_refused_move_keeps_what_was_typed(tablet, floor, transactional_db):
+def test_a_refused_move_keeps_what_was_typed(slow_tablet, floor):
+    tablet = slow_tablet
     by = make_person("operator", "operator-two")
     _bin, lot = make_full_bin(by)
     log_in(tablet)

@@ -29,7 +29,8 @@ def lots(db):
 
 
 @pytest.fixture
-def at_work(tablet, lots):
+def at_work(slow_tablet, lots):
+    tablet = slow_tablet
     tablet.sign_in(User.objects.get())
     tablet.open("/visits/new/")
     tablet.pick("design", "Leaf token")

@@ -14,7 +14,7 @@ from workshop.models import Load, Turn
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.one_database,
-    pytest.mark.xdist_group("browser"),
+    pytest.mark.xdist_group("browser-two"),
     pytest.mark.django_db(transaction=True),
 ]
 
