@@ -1,0 +1,36 @@
+"""One floor page by the keyboard alone, in the dark, and refused; the walk does so with all of them (WALK=1)."""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from tests.factories.inventory import make_full_bin
+from tests.factories.people import PASSWORD, make_person
+from tests.factories.workshop import make_run
+from tests.journeys.keys import walk
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.one_database,
+    pytest.mark.xdist_group("browser-two"),
+    pytest.mark.django_db(transaction=True),
+]
+
+
+def test_a_load_by_the_keyboard_in_the_dark_and_refused(tablet):
+    by = make_person("operator", "operator-one")
+    _bin, lot = make_full_bin(by, bin_fields={"name": "T-90"})
+    run, page = make_run(by), tablet.page
+    page.emulate_media(color_scheme="dark")
+    page.goto(f"{tablet.address}/login/")
+    page.locator("[name=username]").fill("operator-one")
+    page.locator("[name=password]").fill(PASSWORD)
+    page.locator("main [type=submit]").click()
+    page.wait_for_url("**/")
+    page.goto(f"{tablet.address}{run.get_absolute_url()}load/?from={lot.code}&chosen=1")
+    assert page.evaluate("getComputedStyle(document.body).color") == "rgb(238, 235, 228)"
+    assert walk(page) == []
+    page.locator("main [name=mass]").fill("9999")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Load", exact=True).click()
+    assert "holds only 10.000" in tablet.text()
+    assert Axe().run(page, options={"preload": False}).response["violations"] == []
