@@ -21,7 +21,6 @@ FOREIGN = (
     *("origin_class", "polymer__symbol", "colour", "srgb", "source"),
     *("foreign_id", "numerator", "denominator"),
 )
-COLUMNS = ("pk", *OWN, *(f"lineage__origins__{name}" for name in FOREIGN))
 PASSES = """
 SELECT l.lot_id, p.count, p.numerator, p.denominator
 FROM inventory_lineage l JOIN inventory_foreignpasses p ON p.lineage_id = l.id
@@ -55,28 +54,28 @@ Parts = Mapping[int, list[tuple[Facts, Fraction | int]]]
 def parts_by_key(keys: Iterable[int]) -> Parts:
     """Return what lots from outside began as, by primary key: one part, or the parts that a document told.
 
-    The shares of the parts of a lot sum to 1. One query for each ten thousand lots.
+    The shares of the parts of a lot sum to 1. One query for each ten thousand lots, and one more
+    where some of them came with a document.
     """
-    found, wanted = defaultdict(list), sorted(keys)
+    found, came, wanted = {}, {}, sorted(keys)
     for start in range(0, len(wanted), AT_ONCE):
         rows = Lot.objects.filter(pk__in=wanted[start : start + AT_ONCE]).order_by()
-        for pk, *fields in rows.values_list(*COLUMNS):
-            own, told = fields[: len(OWN)], fields[len(OWN) :]
-            found[pk].append((facts_of(own), 1) if told[-1] is None else part_told(told))
+        for pk, origin_class, symbol, *rest, lineage in rows.values_list("pk", *OWN, "lineage"):
+            if lineage is None:
+                found[pk] = [(Facts(origin_class, symbol or "", *rest), 1)]
+            else:
+                found[pk], came[lineage] = [], pk
+    told = ForeignOrigin.objects.filter(lineage__in=came) if came else ForeignOrigin.objects.none()
+    for lineage, *fields in told.values_list("lineage", *FOREIGN):
+        found[came[lineage]].append(part_told(fields))
     return found
-
-
-def facts_of(fields: list) -> Facts:
-    """Return facts from columns."""
-    origin_class, symbol, colour, srgb, source = fields
-    return Facts(origin_class, symbol or "", colour, srgb, source)
 
 
 def part_told(fields: list) -> tuple[Facts, Fraction]:
     """Return a part that a document told, with its share; without a named source its lot stands for one."""
-    *own, lot, numerator, denominator = fields
-    own[-1] = own[-1] or lot
-    return facts_of(own), Fraction(numerator, denominator)
+    origin_class, symbol, colour, srgb, source, lot, numerator, denominator = fields
+    facts = Facts(origin_class, symbol or "", colour, srgb, source or lot)
+    return facts, Fraction(numerator, denominator)
 
 
 def summed_by(shares: Mapping, parts: Parts, name_of: Callable[[Facts], str]) -> dict:

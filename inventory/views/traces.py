@@ -145,7 +145,10 @@ def listed(request, lot, context, *, is_forward: bool):
 @of_lot
 def origins(request, lot, context):
     shown = numbered(request, origins_of(lot, past=context["past"]), per_page=PER_PAGE)
-    context |= {"title": _("Where it came from"), "page": shown, "origins": list(shown)}
+    rows = list(shown)
+    documented = elsewhere({row.pk: row.share for row in rows}, most=0).lots
+    context |= {"title": _("Where it came from"), "page": shown, "origins": rows}
+    context["documented"] = documented
     return page(request, "inventory/traces/origins.html", context)
 
 

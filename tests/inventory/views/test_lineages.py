@@ -71,6 +71,13 @@ def test_accepting_receives_it_and_pages_show_where_it_came_from(desk, key):
         assert "Coast" in page
 
 
+def test_the_list_of_origins_does_not_name_one_class_for_several(desk, key):
+    accept(desk, key)
+    code = Delivery.objects.get().code
+    page = desk.get(reverse("inventory:trace-origins", args=[code])).content.decode()
+    assert "as its document tells" in page
+
+
 def test_the_document_is_handed_out_as_it_came(desk, reader, key):
     accept(desk, key)
     answer = reader.get(reverse("inventory:lineage-document", args=[Delivery.objects.get().code]))
