@@ -126,7 +126,7 @@ def test_older_contents_of_a_bin_stand_on_the_next_page(floor, operator):
         load(make_run(operator), open_lot_in(bin), operator)
         make_delivery(operator, bin=bin)
     first = floor.get(history_of(bin)).context
-    second = floor.get(history_of(bin), {"page": 2}).context
+    second = floor.get(history_of(bin), {"page": first["page"].next}).context
     assert [entry.mass_mg for entry in first["entries"]] == [10 * KG, -10 * KG] * 3 + [10 * KG]
     assert [entry.mass_mg for entry in second["entries"]] == [-10 * KG, 10 * KG]
 
