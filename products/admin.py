@@ -7,6 +7,8 @@ from inventory.admin import ReadOnlyAdmin
 from products.models import (
     Design,
     Handover,
+    Item,
+    Joint,
     Label,
     LabelGrid,
     Part,
@@ -28,6 +30,22 @@ class DesignAdmin(ReadOnlyAdmin):
 class WindowAdmin(ReadOnlyAdmin):
     list_display = ("design", "quantity", "low", "high")
     list_filter = ("quantity",)
+    list_select_related = ("design",)
+    search_fields = ("design__name",)
+
+
+@admin.register(Item)
+class ItemAdmin(ReadOnlyAdmin):
+    list_display = ("design", "line", "count", "component", "bought", "bought_name")
+    list_filter = ("bought",)
+    list_select_related = ("design", "component")
+    search_fields = ("design__name", "component__name", "bought_name")
+
+
+@admin.register(Joint)
+class JointAdmin(ReadOnlyAdmin):
+    list_display = ("design", "turn", "kind", "first_line", "second_line", "tool", "minutes")
+    list_filter = ("kind",)
     list_select_related = ("design",)
     search_fields = ("design__name",)
 

@@ -4,6 +4,7 @@ from django.urls import path
 
 from products.views import (
     addresses,
+    assemblies,
     corrections,
     designs,
     flows,
@@ -25,6 +26,7 @@ urlpatterns = [
     path("designs/new/", designs.create, name="design-create"),
     path("designs/<int:pk>/", designs.detail, name="design-detail"),
     path("designs/<int:pk>/edit/", designs.edit, name="design-edit"),
+    path("designs/<int:pk>/parts-list/", assemblies.edit, name="design-assembly"),
     path("designs/<int:pk>/photo/", designs.photo, name="design-photo"),
     path("designs/<int:pk>/melt-passes/", pass_limits.edit, name="design-pass-limit"),
     path("designs/<int:pk>/windows/", windows.edit, name="design-windows"),

@@ -14,7 +14,7 @@ from inventory.api.reads import ListView
 from inventory.models import Form
 from products.actions.designs import save_design
 from products.forms.designs import MOST_LETTERS
-from products.models import MAKES_PARTS, Design
+from products.models import MAKES_PARTS, Design, Use
 
 FACTS = (
     "name",
@@ -31,6 +31,11 @@ FACTS = (
     "spare_parts",
     "taking_apart",
     "not_for",
+    "life",
+    "inspection",
+    "is_coated",
+    "has_inserts",
+    "uses",
     "note",
 )
 FORMS = [(form.value, form.label) for form in (Form.PART, Form.SHEET, Form.PROFILE)]
@@ -49,7 +54,7 @@ class YesNoField(serializers.BooleanField):
 
 
 def public_text() -> TextField:
-    """Return the field of a text that stands in passports."""
+    """Return the field of a text that is short enough for a passport."""
     return TextField(max_length=MOST_LETTERS, allow_blank=True, default="")
 
 
@@ -79,6 +84,11 @@ class DesignSerializer(serializers.Serializer):
     spare_parts = serializers.CharField()
     taking_apart = serializers.CharField()
     not_for = serializers.CharField()
+    life = serializers.CharField()
+    inspection = serializers.CharField()
+    is_coated = serializers.BooleanField()
+    has_inserts = serializers.BooleanField()
+    uses = serializers.ListField(child=serializers.CharField())
     note = serializers.CharField()
 
     def get_polymers(self, design) -> list[str]:
@@ -122,6 +132,13 @@ class DesignBody(ActBody):
     spare_parts = public_text()
     taking_apart = public_text()
     not_for = public_text()
+    life = public_text()
+    inspection = public_text()
+    is_coated = YesNoField(default=False)
+    has_inserts = YesNoField(default=False)
+    uses = serializers.ListField(
+        child=serializers.ChoiceField(choices=Use.choices), max_length=len(Use), default=list
+    )
     note = TextField(max_length=2000, allow_blank=True, default="")
 
 
@@ -150,6 +167,7 @@ class Designs(ActView, ListView):
 
     def perform(self, sent, act):
         fields = {name: sent[name] for name in FACTS}
+        fields["uses"] = [use.value for use in Use if use in sent["uses"]]
         polymers = sorted(set(sent["polymers"]), key=str)
         design = save_design(fields=fields, polymers=polymers, act=act)
         return fields | {"id": design.pk, "polymers": polymers, "change": change_of(act)}

@@ -4,6 +4,7 @@ from django.urls import path
 
 from products.api import (
     addresses,
+    assemblies,
     corrections,
     designs,
     flows,
@@ -26,6 +27,7 @@ urlpatterns = [
         pass_limits.DesignPassLimit.as_view(),
         name="design-pass-limit",
     ),
+    path("designs/<int:id>/parts-list/", assemblies.Assembly.as_view(), name="design-parts-list"),
     path("designs/<int:id>/windows/", windows.Windows.as_view(), name="design-windows"),
     path("parts/", parts.Parts.as_view(), name="parts"),
     path("parts/<str:code>/", parts.OnePart.as_view(), name="part"),

@@ -183,6 +183,59 @@ TEMPLATES = RULES | {
         "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm2: "
         "this is below, mark it if there is room."
     ),
+    # Whether a product can be taken apart and recycled in one go
+    "apart-yes": gettext_noop("Yes: it can be recycled in one go."),
+    "apart-after": gettext_noop("After taking apart: then each plastic can be recycled."),
+    "apart-no": gettext_noop("No: as it is designed, not all of it can be recycled."),
+    "apart-one-polymer": gettext_noop("All its plastic is %(polymer)s."),
+    "apart-one-thing": gettext_noop(
+        "It is one piece of plastic, of one of %(polymers)s: go by its mark."
+    ),
+    "apart-by-its-mark": gettext_noop("%(names)s may be any polymer: go by its mark."),
+    "apart-mixture": gettext_noop("%(polymers)s may be mixed in this workshop, as a blend."),
+    "apart-unlike": gettext_noop("%(polymers)s do not go together: sort them."),
+    "apart-open-polymers": gettext_noop(
+        "%(names)s may be made of several polymers: sort by the marks."
+    ),
+    "apart-foreign": gettext_noop("No plastic of ours: %(names)s."),
+    "apart-stuck-unlike": gettext_noop("Glued or welded, and not of one plastic: %(names)s."),
+    "apart-stuck-foreign": gettext_noop("Glued or welded into plastic: %(names)s."),
+    "apart-coated": gettext_noop(
+        "Coated, and a coating stays in the flake (common practice): %(names)s."
+    ),
+    "apart-inserts": gettext_noop(
+        "Metal is moulded in, which must not enter a granulator (common practice): %(names)s."
+    ),
+    "apart-not-said": gettext_noop("Nobody has said how this comes off: %(names)s."),
+    "apart-minutes": gettext_noop("Taking it apart takes about %(minutes)s minutes."),
+    "apart-glue-stays": gettext_noop(
+        "Glue stays in the plastic and is no part of its mark: use little (common practice)."
+    ),
+    "apart-marks": gettext_noop(
+        "From %(mass)s g or %(surface)s mm2 green procurement in the EU asks for a mark on each: "
+        "%(names)s."
+    ),
+    # Uses that need an approval
+    "use-food": gettext_noop(
+        "Food or drink: this needs approval the tool cannot give. In the EU recycled plastic that "
+        "touches food comes under (EU) 2022/1616, all plastic that does under (EU) 10/2011."
+    ),
+    "use-toys": gettext_noop(
+        "Toys: this needs approval the tool cannot give. In the EU toys come under 2009/48/EC, "
+        "which (EU) 2025/2509 replaces; for children under 14."
+    ),
+    "use-mains": gettext_noop(
+        "Mains electricity: this needs approval the tool cannot give. Mixed recycled plastic has no "
+        "rating in glow-wire and flame tests (IEC 60695, UL 94); in the EU see 2014/35/EU."
+    ),
+    "use-load": gettext_noop(
+        "Bearing a load: this needs approval the tool cannot give. Recycled plastic has no design "
+        "value, and no load rating comes from here."
+    ),
+    "use-fire": gettext_noop(
+        "Beside fire or under fire rules: this needs approval the tool cannot give. Plastics burn, "
+        "and nothing here has a fire rating."
+    ),
     # Stamps
     "letters-small": gettext_noop(
         "Letters below %(height)s mm are hard to read (common practice)."

@@ -13,7 +13,7 @@ from inventory.forms.fields import ActForm, MassField
 from inventory.forms.filters import choice_filter, polymer_filter, search_filter
 from inventory.forms.photos import PhotoField
 from inventory.models import Form, Polymer
-from products.models import MAKES_PARTS, Design
+from products.models import MAKES_PARTS, Design, Use
 
 # What the form asks that is no plain field of a design; a photo is one only when a new one came.
 NO_FIELDS = {"key", "happened_at", "polymers", "photo", "no_photo"}
@@ -31,6 +31,12 @@ def public_text(label, help_text="") -> forms.CharField:
         widget=forms.Textarea(attrs={"rows": 2}),
         help_text=help_text,
     )
+
+
+def workshop_text(label) -> forms.CharField:
+    """Return the field of a text for the workshop."""
+    widget = forms.Textarea(attrs={"rows": 2})
+    return forms.CharField(label=label, required=False, max_length=MOST_LETTERS, widget=widget)
 
 
 class DesignForm(ActForm):
@@ -90,11 +96,30 @@ class DesignForm(ActForm):
         help_text=_("The public sees it: no people, no customer's place. JPEG, PNG or WebP."),
     )
     no_photo = forms.BooleanField(label=_("Take its photo away"), required=False)
+    is_coated = forms.BooleanField(
+        label=_("It is coated"),
+        required=False,
+        help_text=_("Paint, lacquer, print over its face or a laminate."),
+    )
+    has_inserts = forms.BooleanField(
+        label=_("Metal is moulded in"),
+        required=False,
+        help_text=_("What is pressed or screwed in belongs into the parts list."),
+    )
+    uses = forms.MultipleChoiceField(
+        label=_("Meant for"),
+        choices=Use.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_("Such a use needs an approval that this record cannot give."),
+    )
     care = public_text(_("Care"))
     repair = public_text(_("Repair"))
     spare_parts = public_text(_("Spare parts"))
     taking_apart = public_text(_("Taking it apart"))
     not_for = public_text(_("Not suitable for"), _("One use to a line."))
+    life = workshop_text(_("Expected life"))
+    inspection = workshop_text(_("Inspection"))
     note = forms.CharField(
         label=_("Note"),
         required=False,

@@ -1,6 +1,7 @@
 """Every model of the products."""
 
-from products.models.designs import MAKES_PARTS, Design, Operation
+from products.models.assemblies import Bought, Item, Joint, JointKind
+from products.models.designs import MAKES_PARTS, Design, Operation, Use
 from products.models.labels import Label, LabelGrid, PrintedAddress, Printing
 from products.models.parts import Handover, Part
 from products.models.passports import Passport
@@ -8,8 +9,12 @@ from products.models.windows import Quantity, Window
 
 __all__ = [
     "MAKES_PARTS",
+    "Bought",
     "Design",
     "Handover",
+    "Item",
+    "Joint",
+    "JointKind",
     "Label",
     "LabelGrid",
     "Operation",
@@ -18,5 +23,6 @@ __all__ = [
     "PrintedAddress",
     "Printing",
     "Quantity",
+    "Use",
     "Window",
 ]

@@ -31,6 +31,16 @@ MAKES_PARTS = (
 )
 
 
+class Use(models.TextChoices):
+    """What a thing is meant for, where that needs an approval which no record gives."""
+
+    FOOD = "food", _("food or drink")
+    TOYS = "toys", _("toys")
+    MAINS = "mains", _("mains electricity")
+    LOAD = "load", _("bearing a load")
+    FIRE = "fire", _("beside fire or in buildings where fire rules hold")
+
+
 class Design(models.Model):
     """A thing the workshop makes: its mass, the polymers allowed, how it is made and tracked."""
 
@@ -60,6 +70,11 @@ class Design(models.Model):
     spare_parts = models.TextField(blank=True)
     taking_apart = models.TextField(blank=True)
     not_for = models.TextField(blank=True)
+    life = models.TextField(blank=True)
+    inspection = models.TextField(blank=True)
+    is_coated = models.BooleanField(default=False)
+    has_inserts = models.BooleanField(default=False)
+    uses = models.JSONField(default=list, blank=True)  # Use values: what it is meant for
     note = models.TextField(blank=True)
     # At most this share of a charge, by mass, was melted so many times or more before.
     passes_from = models.PositiveSmallIntegerField(null=True, blank=True)

@@ -23,12 +23,15 @@ from products.calculations.claims import (
 from products.calculations.marks import mark_for_shares
 from products.calculations.resin_codes import ResinCode
 from products.calculations.sentences import kept
+from products.calculations.uses import cautions_of
 from products.models import Design, Part
+from products.queries.assemblies import taking_apart_text
 from products.queries.marks import Marking, marking_of
 from products.queries.passports import PartMakeUp
+from products.queries.sentences import said
 
 MILLION = 1_000_000
-TEXTS = ("care", "repair", "spare_parts", "taking_apart")
+TEXTS = ("care", "repair", "spare_parts")
 TENTHS = 10
 
 
@@ -65,9 +68,10 @@ def shared_content(make_up: PartMakeUp, design: Design, position: Posting, at: d
         "passes": passes_content(make_up.by_passes),
         "custody": make_up.custody,
         "claim": claim_content(make_up, position, at),
-        "not_for": [*lines_of(design.not_for), *fixed_cautions()],
+        "not_for": [*lines_of(design.not_for), *use_cautions(design), *fixed_cautions()],
         "returns": settings.WORKSHOP_RETURNS,
         **{name: getattr(design, name) for name in TEXTS},
+        "taking_apart": taking_apart_text(design),
     }
 
 
@@ -170,6 +174,11 @@ def recycling_words(marking: Marking, *, is_packaging: bool) -> list[str]:
 def lines_of(text: str) -> list[str]:
     """Return the lines of a text that say something."""
     return [line.strip() for line in text.splitlines() if line.strip()]
+
+
+def use_cautions(design: Design) -> list[str]:
+    """Return what is said of the uses a design is meant for: none is approved by its passport."""
+    return [said(caution) for caution in cautions_of(design.uses)]
 
 
 def fixed_cautions() -> list[str]:

@@ -14,12 +14,15 @@ from inventory.views.listings import Column, listing
 from products.actions.designs import save_design, withdraw_design
 from products.calculations.pass_limits import PassLimit
 from products.calculations.ranges import sheet_thickness_note
+from products.calculations.uses import cautions_of
 from products.forms.designs import DesignFilter, DesignForm, values_of
 from products.forms.ranges import sentence_of
 from products.models import Design, Operation
 from products.queries.designs import design_list
 from products.queries.marks import marking_of_design
 from products.queries.parts import part_list
+from products.queries.sentences import said
+from products.views.assemblies import assembly_of
 from products.views.parts import part_row
 from products.views.passport_pages import SECTIONS
 
@@ -45,7 +48,8 @@ def index(request):
 
 @reads
 def detail(request, pk):
-    design = get_object_or_404(design_list(), pk=pk)
+    designs = design_list().prefetch_related("items__component", "joints", "windows")
+    design = get_object_or_404(designs, pk=pk)
     latest = part_list().filter(design=design)[:LATEST]
     note = thickness_note(design)
     context = {
@@ -56,6 +60,8 @@ def detail(request, pk):
         "saying": marking_of_design(design),
         "note": sentence_of(note) if note else "",
         "parts": [part_row(part) for part in latest],
+        "assembly": assembly_of(design),
+        "cautions": [said(caution) for caution in cautions_of(design.uses)],
         "may_edit": may(request.user, "design.edit"),
     }
     return page(request, "products/designs/detail.html", context)
@@ -90,6 +96,10 @@ def facts_of(design: Design) -> list[tuple]:
         (_("Surface of one piece"), f"{design.surface_mm2} mm²" if design.surface_mm2 else None),
         *((title, getattr(design, name) or None) for name, title in PUBLIC_TEXTS.items()),
         *((capfirst(each.get_quantity_display()), each.in_words) for each in design.windows.all()),
+        (_("Expected life"), design.life or None),
+        (_("Inspection"), design.inspection or None),
+        (_("Coated"), _("yes") if design.is_coated else _("no")),
+        (_("Metal moulded in"), _("yes") if design.has_inserts else _("no")),
         (_("Melt passes"), limit_said(design.pass_limit)),
         (_("Note"), design.note or None),
     ]

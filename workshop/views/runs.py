@@ -8,7 +8,9 @@ from django.utils.translation import gettext_lazy
 from inventory.forms.fields import ReasonForm
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, listing
+from products.calculations.uses import cautions_of
 from products.models import Operation
+from products.queries.sentences import said
 from workshop.actions.runs import abandon_run, close_run, open_run, reopen_run
 from workshop.calculations.operations import RULES
 from workshop.forms.runs import CloseForm, RunFilter, RunForm
@@ -63,7 +65,16 @@ def open_one(request):
             tell_of_others(request, run)
             return redirect("workshop:run-load", run.code)
     context = {"place": "runs", "operation": Operation(operation), "takes": TAKES[operation]}
-    return page(request, "workshop/runs/open.html", context | {"may": granted(request.user)}, form)
+    context |= {"may": granted(request.user), "uses": use_cautions(form)}
+    return page(request, "workshop/runs/open.html", context, form)
+
+
+def use_cautions(form: RunForm) -> list[tuple]:
+    """Return the designs on offer that are meant for a use which needs an approval, with the cautions."""
+    field = form.fields.get("design")
+    designs = field.queryset if field and field.queryset is not None else []
+    asked = [(each.name, cautions_of(each.uses)) for each in designs if each.uses]
+    return [(name, " ".join(map(said, cautions))) for name, cautions in asked]
 
 
 def tell_of_others(request, run: Run) -> None:

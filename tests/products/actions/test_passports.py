@@ -9,7 +9,7 @@ from inventory.actions.postings import reverse_posting
 from inventory.calculations.fingerprints import fingerprint
 from inventory.models import Change
 from products.actions.passports import ProcessFacts, issue_passport, issue_passports
-from products.models import Part, Passport
+from products.models import Item, Joint, Part, Passport
 from tests.factories.book import refused
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.passports import make_mixed_part
@@ -88,6 +88,23 @@ def test_every_passport_says_what_nothing_here_is_approved_for(part):
     assert "toys" in cautions
     assert "mains electricity" in cautions
     assert "load rating" in cautions
+
+
+def test_a_use_that_needs_approval_stands_among_what_it_is_not_suitable_for(operator):
+    crate = make_mixed_part(operator, DesignFactory(uses=["food", "load"]))
+    cautions = crate.passports.get().content["not_for"]
+    assert any(each.startswith("Food or drink: this needs approval") for each in cautions)
+    assert any(each.startswith("Bearing a load: this needs approval") for each in cautions)
+
+
+def test_it_tells_how_it_comes_apart_as_its_design_said_then(operator):
+    stool = DesignFactory(name="Stool of two")
+    Item.objects.create(design=stool, line=1, count=2, bought="screw", bought_name="bolt")
+    Joint.objects.create(design=stool, turn=1, kind="screw", first_line=0, second_line=1)
+    passport = make_mixed_part(operator, stool).passports.get()
+    Joint.objects.all().delete()
+    passport.refresh_from_db()
+    assert passport.content["taking_apart"].startswith("1. Screw: Stool of two and bolt.")
 
 
 def test_its_digest_is_that_of_its_content(part):

@@ -301,6 +301,15 @@ def test_a_closed_run_adds_up_and_shows_its_parts(floor, closed):
     assert len(context["parts"]["rows"]) == 2
 
 
+def test_opening_warns_of_designs_whose_use_needs_an_approval(floor):
+    MachineFactory()
+    DesignFactory(name="Plain tray")
+    DesignFactory(name="Fruit bowl", uses=["food"])
+    answer = floor.get(OPEN, {"operation": "press"})
+    assert [name for name, _said in answer.context["uses"]] == ["Fruit bowl"]
+    assert "Food or drink: this needs approval the tool cannot give." in answer.content.decode()
+
+
 def test_abandoning_needs_a_reason(floor, made, key):
     answer = floor.post(act_url(made, "abandon"), {"key": key, "reason": " "})
     assert answer.status_code == 422
