@@ -16,6 +16,7 @@ from products.views import (
     passports,
     printings,
     recalls,
+    routes,
     stamps,
     windows,
 )
@@ -27,6 +28,7 @@ urlpatterns = [
     path("designs/<int:pk>/", designs.detail, name="design-detail"),
     path("designs/<int:pk>/edit/", designs.edit, name="design-edit"),
     path("designs/<int:pk>/parts-list/", assemblies.edit, name="design-assembly"),
+    path("designs/<int:pk>/route/", routes.edit, name="design-route"),
     path("designs/<int:pk>/photo/", designs.photo, name="design-photo"),
     path("designs/<int:pk>/melt-passes/", pass_limits.edit, name="design-pass-limit"),
     path("designs/<int:pk>/windows/", windows.edit, name="design-windows"),

@@ -16,6 +16,7 @@ from products.api import (
     passports,
     printings,
     recalls,
+    routes,
     stamps,
     windows,
 )
@@ -28,6 +29,7 @@ urlpatterns = [
         name="design-pass-limit",
     ),
     path("designs/<int:id>/parts-list/", assemblies.Assembly.as_view(), name="design-parts-list"),
+    path("designs/<int:id>/route/", routes.Route.as_view(), name="design-route"),
     path("designs/<int:id>/windows/", windows.Windows.as_view(), name="design-windows"),
     path("parts/", parts.Parts.as_view(), name="parts"),
     path("parts/<str:code>/", parts.OnePart.as_view(), name="part"),

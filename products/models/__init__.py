@@ -1,7 +1,7 @@
 """Every model of the products."""
 
 from products.models.assemblies import Bought, Item, Joint, JointKind
-from products.models.designs import MAKES_PARTS, Design, Operation, Use
+from products.models.designs import MAKES_PARTS, Design, Operation, Use, Work
 from products.models.labels import Label, LabelGrid, PrintedAddress, Printing
 from products.models.parts import Handover, Part
 from products.models.passports import Passport
@@ -25,4 +25,5 @@ __all__ = [
     "Quantity",
     "Use",
     "Window",
+    "Work",
 ]

@@ -31,6 +31,21 @@ MAKES_PARTS = (
 )
 
 
+class Work(models.TextChoices):
+    """What is done on the way to a thing: an operation of a run, or work of the hands."""
+
+    WASH = "wash", _("wash and dry")
+    GRANULATE = Operation.GRANULATE.value, Operation.GRANULATE.label
+    BLEND = Operation.BLEND.value, Operation.BLEND.label
+    PRESS = Operation.PRESS.value, Operation.PRESS.label
+    INJECT = Operation.INJECT.value, Operation.INJECT.label
+    EXTRUDE = Operation.EXTRUDE.value, Operation.EXTRUDE.label
+    CUT = Operation.CUT.value, Operation.CUT.label
+    FORM = Operation.FORM.value, Operation.FORM.label
+    FINISH = "finish", _("finish")
+    ASSEMBLE = "assemble", _("assemble")
+
+
 class Use(models.TextChoices):
     """What a thing is meant for, where that needs an approval which no record gives."""
 
@@ -75,6 +90,7 @@ class Design(models.Model):
     is_coated = models.BooleanField(default=False)
     has_inserts = models.BooleanField(default=False)
     uses = models.JSONField(default=list, blank=True)  # Use values: what it is meant for
+    route = models.JSONField(default=list, blank=True)  # in order: {"work": Work, "note": text}
     note = models.TextField(blank=True)
     # At most this share of a charge, by mass, was melted so many times or more before.
     passes_from = models.PositiveSmallIntegerField(null=True, blank=True)

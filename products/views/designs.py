@@ -25,6 +25,7 @@ from products.queries.sentences import said
 from products.views.assemblies import assembly_of
 from products.views.parts import part_row
 from products.views.passport_pages import SECTIONS
+from products.views.routes import route_of
 
 COLUMNS = (
     Column(gettext_lazy("Design"), "name"),
@@ -61,6 +62,7 @@ def detail(request, pk):
         "note": sentence_of(note) if note else "",
         "parts": [part_row(part) for part in latest],
         "assembly": assembly_of(design),
+        "route": route_of(design),
         "cautions": [said(caution) for caution in cautions_of(design.uses)],
         "may_edit": may(request.user, "design.edit"),
     }

@@ -1,5 +1,7 @@
 """Machines and tooling are added and changed; a purge clears what a machine last worked."""
 
+from collections.abc import Iterable
+
 from django.db import models, transaction
 from django.utils.translation import gettext_lazy as _
 
@@ -8,6 +10,7 @@ from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.locks import fresh
 from inventory.actions.refusals import refusal
 from inventory.models import Polymer
+from products.models import Design
 from workshop.calculations.operations import GRINDING, HEATED, RETAINING
 from workshop.models import Machine, Purge, Tooling
 
@@ -19,14 +22,22 @@ def save_machine(*, fields: dict, act: Act, machine: Machine | None = None) -> M
 
 
 @transaction.atomic
-def save_tooling(*, fields: dict, act: Act, tooling: Tooling | None = None) -> Tooling:
-    """Add tooling, or change it; refuses `name-taken`. A repeated UUID changes nothing."""
-    return save_named(Tooling, "tooling", fields, act, tooling)
+def save_tooling(
+    *, fields: dict, act: Act, tooling: Tooling | None = None, designs: Iterable[Design] = ()
+) -> Tooling:
+    """Add tooling, or change it, with the designs it serves; refuses `name-taken`.
+
+    A repeated UUID changes nothing.
+    """
+    return save_named(Tooling, "tooling", fields, act, tooling, {"designs": list(designs)})
 
 
-def save_named(model: type[models.Model], verb: str, fields: dict, act: Act, thing):
-    """Write a thing that is told from others by its name."""
-    request = act.request(verb, fields=fields, thing=thing.pk if thing else None)
+def save_named(
+    model: type[models.Model], verb: str, fields: dict, act: Act, thing, links: dict | None = None
+):
+    """Write a thing that is told from others by its name; `links` are rows it has many of."""
+    keys = {name: sorted(row.pk for row in rows) for name, rows in (links or {}).items()}
+    request = act.request(verb, fields=fields | keys, thing=thing.pk if thing else None)
     if done := earlier(act, request):
         return outcome_of(done, model)
     others = model.objects.exclude(pk=thing.pk) if thing else model.objects.all()
@@ -36,6 +47,8 @@ def save_named(model: type[models.Model], verb: str, fields: dict, act: Act, thi
     for name, value in fields.items():
         setattr(thing, name, value)
     thing.save()
+    for name, rows in (links or {}).items():
+        getattr(thing, name).set(rows)
     record_change(act=act, subject=str(thing), request=request, row=thing)
     return thing
 

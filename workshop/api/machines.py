@@ -8,6 +8,7 @@ from inventory.api.fields import FoundField
 from inventory.api.filters import YesNoFilter
 from inventory.api.names import by_name, found
 from inventory.api.reads import ListView
+from products.models import Work
 from workshop.actions.machines import log_purge
 from workshop.models import Machine, Tooling
 
@@ -87,13 +88,22 @@ class Purges(ActView):
 
 
 class ToolingSerializer(serializers.Serializer):
-    """A mould, frame, die, jig or blade."""
+    """A mould, frame, die, jig or blade, with what it is for and how fit it is."""
 
     id = serializers.IntegerField()
     name = serializers.CharField()
     kind = serializers.CharField()
     cavities = serializers.IntegerField()
     capacity_mg = serializers.IntegerField(allow_null=True, help_text="What it takes at once.")
+    work = serializers.CharField(help_text="Which work of a route it is used to do.")
+    designs = serializers.SlugRelatedField(slug_field="name", many=True, read_only=True)
+    make = serializers.CharField()
+    shot_mm3 = serializers.IntegerField(allow_null=True)
+    clamp = serializers.CharField()
+    changeover_minutes = serializers.IntegerField(allow_null=True)
+    condition = serializers.CharField()
+    upkeep = serializers.CharField()
+    upkeep_on = serializers.DateField(allow_null=True)
     note = serializers.CharField()
 
 
@@ -101,12 +111,14 @@ class ToolingFilters(FilterSet):
     """Narrows tooling."""
 
     kind = ChoiceFilter(choices=Tooling.Kind)
+    work = ChoiceFilter(choices=Work)
+    condition = ChoiceFilter(choices=Tooling.Condition)
 
 
 class AllTooling(ListView):
     """All tooling."""
 
-    queryset = Tooling.objects.all()
+    queryset = Tooling.objects.prefetch_related("designs")
     serializer_class = ToolingSerializer
     filterset_class = ToolingFilters
     search_fields = ("name", "note")

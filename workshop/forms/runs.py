@@ -43,6 +43,15 @@ class MachineChoice(forms.ModelChoiceField):
         return f"{machine.name}, {last}"
 
 
+class ToolingChoice(forms.ModelChoiceField):
+    """Tooling; what is not in good condition says so."""
+
+    def label_from_instance(self, tooling):
+        if tooling.condition == tooling.Condition.GOOD:
+            return tooling.name
+        return f"{tooling.name}, {tooling.get_condition_display()}"
+
+
 class RunForm(ActForm):
     """Sets up a run of one operation; it has the fields that this operation needs and no others."""
 
@@ -50,7 +59,7 @@ class RunForm(ActForm):
         label=_("Machine"), queryset=None, widget=forms.RadioSelect, empty_label=None
     )
     design = forms.ModelChoiceField(label=_("Design"), queryset=None)
-    tooling = forms.ModelChoiceField(
+    tooling = ToolingChoice(
         label=_("Tooling"), queryset=None, required=False, empty_label=_("none")
     )
     planned_pieces = forms.IntegerField(

@@ -2,6 +2,7 @@
 
 from django.db.models import Count, F, Q, QuerySet
 
+from products.models import Design
 from workshop.calculations.operations import RULES
 from workshop.models import Machine, Tooling
 
@@ -27,6 +28,16 @@ def machines_for(operation: str) -> QuerySet[Machine]:
     kinds = RULES[operation].machines
     machines = Machine.objects.filter(kind__in=kinds, retired_at__isnull=True)
     return machines.select_related("last_polymer")
+
+
+def tooling_list(design: Design | None = None) -> list[Tooling]:
+    """Return tooling with its designs; that of one design in the order of its route."""
+    rows = Tooling.objects.prefetch_related("designs")
+    if design is None:
+        return list(rows)
+    works = [line["work"] for line in design.route]
+    place = {work: number for number, work in enumerate(works)}
+    return sorted(rows.filter(designs=design), key=lambda tool: place.get(tool.work, len(works)))
 
 
 def tooling_for(operation: str) -> QuerySet[Tooling]:

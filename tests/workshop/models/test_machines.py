@@ -30,3 +30,8 @@ def test_machine_takes_something():
 def test_tooling_takes_something():
     with broken("tooling_takes_something"):
         ToolingFactory(capacity_mg=0)
+
+
+def test_tooling_has_a_shot():
+    with broken("tooling_has_a_shot"):
+        ToolingFactory(shot_mm3=0)

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from tests.factories.workshop import ToolingFactory
+from tests.factories.workshop import DesignFactory, ToolingFactory
 from workshop.models import Tooling
 
 pytestmark = pytest.mark.django_db
@@ -40,3 +40,55 @@ def test_the_lead_changes_tooling(desk, key):
 
 def test_an_operator_changes_no_tooling(floor, key):
     assert floor.post(CREATE, {"key": key}).status_code == 403
+
+
+def test_the_register_keeps_how_it_was_made_and_how_fit_it_is(desk, floor, key):
+    stool = DesignFactory(name="Stool")
+    sent = {
+        "key": key, "name": "Clip mould", "kind": "mould", "cavities": "4", "work": "inject",
+        "designs": [stool.pk], "make": "plates", "shot_cm3": "12.5", "clamp": "toggles",
+        "changeover_minutes": "20", "condition": "mend", "upkeep": "Grease the pins",
+        "upkeep_on": "2020-03-01",
+    }  # fmt: skip
+    desk.post(CREATE, sent)
+    tool = Tooling.objects.get()
+    assert (tool.shot_mm3, tool.condition, tool.designs.get()) == (12_500, "mend", stool)
+    text = floor.get(LIST).content.decode()
+    for said in ("cut plates with an exchangeable middle", "12.5 cm³", "due since", "toggles"):
+        assert said in text
+    shown = desk.get(reverse("workshop:tooling-edit", args=[tool.pk])).content.decode()
+    assert 'name="shot_cm3" value="12.5"' in shown
+    assert 'name="upkeep_on" value="2020-03-01"' in shown
+
+
+@pytest.mark.parametrize(
+    ("box", "value"),
+    [("shot_cm3", "0"), ("changeover_minutes", "-1"), ("upkeep_on", "x"), ("make", "knitted")],
+)
+def test_a_register_entry_that_cannot_be_is_refused(desk, key, box, value):
+    sent = {"key": key, "name": "Bar die", "kind": "die", "cavities": "1", box: value}
+    assert desk.post(CREATE, sent).status_code == 422
+    assert not Tooling.objects.exists()
+
+
+def test_tooling_of_a_design_stands_in_the_order_of_its_route(floor):
+    route = [{"work": work, "note": ""} for work in ("press", "cut")]
+    stool = DesignFactory(route=route)
+    for name, work in (("A saw", "cut"), ("B frame", "press"), ("C other", "")):
+        ToolingFactory(name=name, work=work).designs.add(stool)
+    ToolingFactory(name="Of another")
+    shown = floor.get(LIST, {"design": stool.pk}).context["tooling"]
+    assert [tool.name for tool in shown] == ["B frame", "A saw", "C other"]
+
+
+@pytest.mark.parametrize("asked", ["x", "999999", "-1"])
+def test_a_design_there_is_not_shows_all_tooling(floor, asked):
+    ToolingFactory()
+    assert len(floor.get(LIST, {"design": asked}).context["tooling"]) == 1
+
+
+def test_the_list_asks_the_same_however_much_there_is(floor, django_assert_max_num_queries):
+    for tool in ToolingFactory.create_batch(6):
+        tool.designs.add(DesignFactory())
+    with django_assert_max_num_queries(9):
+        floor.get(LIST)
