@@ -18,6 +18,7 @@ from inventory.models import (
     Leaf,
     Lineage,
     Lot,
+    OwnFigure,
     Polymer,
     Posting,
     Recall,
@@ -199,3 +200,10 @@ class ForeignEventAdmin(ReadOnlyAdmin):
     list_display = ("event_id", "is_declaration", "lineage")
     list_select_related = ("lineage",)
     search_fields = ("event_id",)
+
+
+@admin.register(OwnFigure)
+class OwnFigureAdmin(ReadOnlyAdmin):
+    list_display = ("polymer", "name", "low", "typical", "high", "happened_at", "by")
+    list_select_related = ("polymer", "by")
+    search_fields = ("polymer__symbol", "name")

@@ -10,7 +10,9 @@ from inventory.views import (
     holds,
     lineages,
     lots,
+    material_sheets,
     materials,
+    own_figures,
     postings,
     rounds,
     scales,
@@ -84,4 +86,7 @@ urlpatterns = [
     path("trace/<slug:code>/uses/", traces.uses, name="trace-uses"),
     path("polymers/", materials.index, name="polymer-list"),
     path("polymers/blends/", materials.switch, name="blend-switch"),
+    path("polymers/<str:symbol>/", material_sheets.detail, name="polymer-detail"),
+    path("polymers/<str:symbol>/own/<slug:slug>/", own_figures.edit, name="own-figure"),
+    path("polymers/<str:symbol>/own/<slug:slug>/back/", own_figures.back, name="own-figure-back"),
 ]

@@ -1,6 +1,7 @@
 """The properties of polymers that the arithmetic of the trade asks for, their units and their sources."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
 # Each is low, typical, high; but "spencer-gilmore" is W in g/mol, p* in atm and b* in cm3/g.
 UNITS = {
@@ -14,15 +15,17 @@ UNITS = {
     "spencer-gilmore": "",
 }
 ENDS = ("low", "typical", "high")
-MEMORY, JUDGEMENT = {"M", "M-std", "M-T"}, {"J"}
+MEMORY, JUDGEMENT, PRACTICE = {"M", "M-std", "M-T"}, {"J"}, {"common"}
+OWN = ("own",)
 
 
 @dataclass(frozen=True)
 class Figure:
-    """A figure of a polymer and the keys of its sources."""
+    """A figure of a polymer and the keys of its sources; `since` when it is the workshop's own."""
 
     value: float
     sources: tuple[str, ...]
+    since: datetime | None = None
 
     @property
     def basis(self) -> str:
@@ -31,9 +34,20 @@ class Figure:
         >>> Figure(1.0, ("PG", "J")).basis
         'judgement'
         """
-        if JUDGEMENT & set(self.sources):
-            return "judgement"
-        return "memory" if MEMORY & set(self.sources) else ""
+        return basis_of(self.sources)
+
+
+def basis_of(sources: tuple[str, ...]) -> str:
+    """Return on what a figure with such sources rests at its weakest; empty when it is published.
+
+    >>> basis_of(("NZ", "M")), basis_of(("own",)), basis_of(("NZ",))
+    ('memory', 'own', '')
+    """
+    keys = set(sources)
+    if sources == OWN:
+        return "own"
+    weakest = (("judgement", JUDGEMENT), ("memory", MEMORY), ("common", PRACTICE))
+    return next((word for word, marks in weakest if marks & keys), "")
 
 
 def figures_of(properties: dict) -> dict[str, Figure]:

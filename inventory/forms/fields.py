@@ -68,6 +68,23 @@ class MassField(forms.CharField):
         return value
 
 
+class NumberField(forms.DecimalField):
+    """A number typed with a point or a comma, whatever the keypad of the tablet has."""
+
+    def __init__(self, **options):
+        super().__init__(**{"max_digits": 8, "decimal_places": 2} | options)
+        self.widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+
+    def to_python(self, value):
+        if isinstance(value, str):
+            value = value.strip().replace("\N{MINUS SIGN}", "-")
+            value = value.replace(",", ".") if value.count(",") == 1 and "." not in value else value
+        return super().to_python(value)
+
+    def prepare_value(self, value):
+        return f"{value.normalize():f}" if hasattr(value, "normalize") else value
+
+
 class ActForm(forms.Form):
     """A form that becomes an act: it carries the client's id, a time and a reason."""
 

@@ -15,6 +15,7 @@ from inventory.models.materials import (
     Polymer,
     Spelling,
 )
+from inventory.models.own_figures import OwnFigure
 from inventory.models.postings import Posting, Transfer
 from inventory.models.recalls import Recall
 from inventory.models.rounds import Round, Stop
@@ -44,6 +45,7 @@ __all__ = [
     "Mass",
     "Material",
     "OriginClass",
+    "OwnFigure",
     "Polymer",
     "Posting",
     "Reading",

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 
@@ -51,7 +52,11 @@ class Polymer(models.Model):
     windows = models.JSONField(default=dict, blank=True)
     # By name, such as "mould-shrinkage": low, typical, high and the keys of their sources.
     properties = models.JSONField(default=dict, blank=True)
+    # Whether it needs drying, and by name: low, high and the keys of their sources.
+    drying = models.JSONField(default=dict, blank=True)
     fume_above_c = models.PositiveSmallIntegerField(null=True, blank=True)
+    # In thermal analysis: low, high and the key of the source; no limit to work by.
+    decomposes_c = models.JSONField(default=list, blank=True)
     sources = models.JSONField(default=dict, blank=True)
 
     class Meta:
@@ -81,6 +86,9 @@ class Polymer(models.Model):
 
     def __str__(self):
         return self.symbol
+
+    def get_absolute_url(self):
+        return reverse("inventory:polymer-detail", args=[self.symbol])
 
     @property
     def mark(self) -> str:

@@ -21,6 +21,7 @@ ACTS = {
     "delivery.receive": FLOOR,
     "delivery.refuse": FLOOR,
     "design.edit": DESK,
+    "figure.own": DESK,
     "grid.edit": DESK,
     "hold.lift": DESK,
     "hold.place": FLOOR,

@@ -42,6 +42,7 @@ GUARDED = (
     "inventory_foreignorigin",
     "inventory_foreignpasses",
     "inventory_foreignevent",
+    "inventory_ownfigure",
 )
 WORKING_TRIGGERS = {
     "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",

@@ -29,6 +29,7 @@ BASES = {
     "memory": gettext_noop("from memory: confirm it"),
     "judgement": gettext_noop("our own judgement"),
     "common": gettext_noop("common practice"),
+    "own": gettext_noop("own value"),
 }
 
 DENSITY = gettext_noop("Density")

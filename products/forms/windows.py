@@ -1,30 +1,12 @@
 """The form of a design's windows: a low and a high value for each quantity that is read."""
 
-from django import forms
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
-from inventory.forms.fields import ActForm
+from inventory.forms.fields import ActForm, NumberField
 from products.actions.windows import WindowPlan
 from products.calculations.quantities import READ_IN
 from products.models import Design, Quantity
-
-
-class NumberField(forms.DecimalField):
-    """A number typed with a point or a comma, whatever the keypad of the tablet has."""
-
-    def __init__(self, **options):
-        super().__init__(max_digits=8, decimal_places=2, **options)
-        self.widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-
-    def to_python(self, value):
-        if isinstance(value, str):
-            value = value.strip().replace("\N{MINUS SIGN}", "-")
-            value = value.replace(",", ".") if value.count(",") == 1 and "." not in value else value
-        return super().to_python(value)
-
-    def prepare_value(self, value):
-        return f"{value.normalize():f}" if hasattr(value, "normalize") else value
 
 
 class WindowsForm(ActForm):

@@ -18,6 +18,7 @@ SAMPLES = {
     "uuid": UUID(int=1),
     "number": 1,
     "slug": "none",
+    "symbol": "none",
 }
 
 pytestmark = pytest.mark.django_db

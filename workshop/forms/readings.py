@@ -5,8 +5,8 @@ from django.core.exceptions import ValidationError
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
+from inventory.forms.fields import NumberField
 from products.calculations.quantities import can_be
-from products.forms.windows import NumberField
 from products.models import Quantity
 from workshop.forms.moments import TapForm
 from workshop.queries.readings import Gauge

@@ -5,11 +5,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from math import floor, log10
 
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
 from django.utils.translation import gettext
 
-from inventory.calculations.properties import Figure, figures_of
-from inventory.models import Polymer
+from inventory.calculations.properties import ENDS, OWN, Figure, figures_of
+from inventory.models import OwnFigure, Polymer
 from inventory.queries.masses import localised
+from inventory.queries.own_figures import own_by_polymer, own_ceiling
 from products.calculations.calculators import BASES, Answer, Calculator, Input, Note
 
 NOTE_DIGITS = 3
@@ -37,7 +40,11 @@ class Filled:
     @property
     def said(self) -> str:
         """Return whose figure it is and on what it rests, in the reader's language."""
-        return f"{self.symbol}, {gettext(BASES[self.figure.basis])}"
+        since = self.figure.since
+        if since is None:
+            return f"{self.symbol}, {gettext(BASES[self.figure.basis])}"
+        day = date_format(localtime(since), "SHORT_DATE_FORMAT")
+        return gettext("%(symbol)s, own value since %(day)s") % {"symbol": self.symbol, "day": day}
 
 
 @dataclass(frozen=True)
@@ -60,13 +67,17 @@ class Line:
 
 
 def polymer_facts() -> dict[str, PolymerFacts]:
-    """Return every polymer with a density or properties, by symbol; one query."""
-    rows = {row.symbol: facts_of(row) for row in Polymer.objects.all()}
+    """Return every polymer with a density or properties, by symbol; the workshop's own figures first."""
+    own = own_by_polymer()
+    rows = {row.symbol: facts_of(row, own.get(row.pk, {})) for row in Polymer.objects.all()}
     return {symbol: facts for symbol, facts in rows.items() if facts.figures}
 
 
-def facts_of(polymer: Polymer) -> PolymerFacts:
-    """Return the figures of a polymer: its densities in g/cm3, its properties, and where it fumes in C."""
+def facts_of(polymer: Polymer, own: Mapping[str, OwnFigure]) -> PolymerFacts:
+    """Return the figures of a polymer: its densities in g/cm3, its properties, and where it fumes in C.
+
+    A figure of the workshop's own stands in the place of the reference's.
+    """
     figures = figures_of(polymer.properties)
     for end, name in (("low", "density:low"), ("typical", "density"), ("high", "density:high")):
         value = getattr(polymer, f"density_{end}")
@@ -76,7 +87,22 @@ def facts_of(polymer: Polymer) -> PolymerFacts:
     if polymer.fume_above_c:
         keys = polymer.sources.get("fume_above_c", "").split()
         figures["fume-above"] = Figure(polymer.fume_above_c, tuple(keys))
+    for name, row in own.items():
+        figures |= own_figures_of(name, row)
+    if (row := own_ceiling(polymer, own)) is not None:
+        figures["fume-above"] = Figure(int(row.typical), OWN, row.happened_at)
     return PolymerFacts(polymer.symbol, polymer.is_rejected, figures)
+
+
+def own_figures_of(name: str, row: OwnFigure) -> dict[str, Figure]:
+    """Return the figures of a row of the workshop's own; a window or a ceiling has none."""
+    values = {end: getattr(row, end) for end in ENDS}
+    if None in values.values():
+        return {}
+    return {
+        name if end == "typical" else f"{name}:{end}": Figure(float(value), OWN, row.happened_at)
+        for end, value in values.items()
+    }
 
 
 def places_of(value: float, digits: int) -> int:

@@ -4,6 +4,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from inventory.models import Blend, Polymer
+from inventory.queries.own_figures import (
+    Own,
+    ceiling_of,
+    own_by_polymer,
+    own_ceiling,
+    own_of,
+    since_said,
+    window_of,
+)
 from products.calculations.quantities import QUANTITIES, READ_IN, place_in_window
 from products.models import Quantity
 from workshop.models import Reading, Run
@@ -20,6 +29,7 @@ class Gauge:
     source: str = ""
     polymer: Polymer | None = None
     fume_above_c: int | None = None
+    fume_source: str = ""
     last: Reading | None = None
 
     def is_above_fume(self, value: Decimal) -> bool:
@@ -45,23 +55,58 @@ def polymer_of(run: Run) -> Polymer | None:
     return allowed[0] if len(allowed) == 1 else None
 
 
-def fume_ceiling_c(polymer: Polymer | None) -> int | None:
-    """Return above how many °C a polymer gives off fumes; a blend has the lower of its two."""
+@dataclass(frozen=True)
+class Ceiling:
+    """Above how many °C a polymer gives off fumes; `source` says so when that is the workshop's own figure."""
+
+    c: int | None = None
+    source: str = ""
+
+
+def fume_ceiling(polymer: Polymer | None) -> Ceiling:
+    """Return the fume ceiling that holds for a polymer; a blend has the lowest of it and its two."""
     if polymer is None:
-        return None
+        return Ceiling()
     blend = Blend.objects.select_related("main", "added").filter(result=polymer).first()
     parts = [polymer, blend.main, blend.added] if blend else [polymer]
-    ceilings = [part.fume_above_c for part in parts if part.fume_above_c]
-    return min(ceilings, default=None)
+    own = own_by_polymer(parts)
+    found = [ceiling_with_source(part, own.get(part.pk, {})) for part in parts]
+    return min((each for each in found if each.c), key=lambda each: each.c, default=Ceiling())
+
+
+def ceiling_with_source(polymer: Polymer, own: Own) -> Ceiling:
+    """Return the ceiling of one polymer, whose own figures are at hand."""
+    row = own_ceiling(polymer, own)
+    return Ceiling(ceiling_of(polymer, own), since_said(row) if row else "")
+
+
+def fume_ceiling_c(polymer: Polymer | None) -> int | None:
+    """Return above how many °C a polymer gives off fumes."""
+    return fume_ceiling(polymer).c
+
+
+@dataclass(frozen=True)
+class Heat:
+    """The polymer in a machine, the figures of it that are the workshop's own, and its fume ceiling."""
+
+    polymer: Polymer | None
+    own: Own
+    ceiling: Ceiling
+
+    @property
+    def fields(self) -> dict:
+        """Return what a gauge of a temperature has of it."""
+        facts = {"fume_above_c": self.ceiling.c, "fume_source": self.ceiling.source}
+        return {"polymer": self.polymer} | facts
 
 
 def gauges_of(run: Run) -> list[Gauge]:
     """Return all that is read in a run, each with its window and its last reading; few queries."""
     polymer, last = polymer_of(run), last_readings(run)
     windows = {row.quantity: row for row in run.design.windows.all()} if run.design else {}
-    ceiling_c = fume_ceiling_c(polymer)
+    heat = Heat(polymer, own_of(polymer) if polymer else {}, fume_ceiling(polymer))
     return [
-        gauge(run, Quantity(name), windows.get(name), polymer, ceiling_c, last.get(name))
+        gauge(run, Quantity(name), windows.get(name), heat, last.get(name))
         for name in quantities_of(run)
     ]
 
@@ -71,19 +116,20 @@ def gauge_of(run: Run, quantity: str) -> Gauge:
     return next(each for each in gauges_of(run) if each.quantity == quantity)
 
 
-def gauge(run, quantity, window, polymer, ceiling_c, last) -> Gauge:  # noqa: PLR0913, PLR0917 (one row of the list)
-    """Return a quantity with the design's window, or else the usual one of the polymer."""
-    heat = {"polymer": polymer, "fume_above_c": ceiling_c}
+def gauge(run, quantity, window, heat: Heat, last) -> Gauge:
+    """Return a quantity with the design's window, or else the workshop's own or usual one of the polymer."""
     fields = {"quantity": quantity, "last": last}
-    fields |= heat if QUANTITIES[quantity].is_heat else {}
+    fields |= heat.fields if QUANTITIES[quantity].is_heat else {}
     if window:
         fields |= {"low": window.low, "high": window.high}
         return Gauge(**fields, window_from=Reading.WindowFrom.DESIGN, source=run.design.name)
-    usual = polymer.windows.get(f"{run.operation}-{quantity}") if polymer else None
+    name = f"{run.operation}-{quantity}"
+    usual = window_of(heat.polymer, heat.own, name) if heat.polymer else None
     if usual:
-        low, high, key = usual
-        fields |= {"low": Decimal(low), "high": Decimal(high)}
-        fields |= {"window_from": Reading.WindowFrom.POLYMER, "source": f"{polymer}, {key}"}
+        low, high, source = usual
+        fields |= {"low": low, "high": high}
+        fields |= {"window_from": Reading.WindowFrom.POLYMER}
+        fields |= {"source": f"{heat.polymer}, {source}"}
     return Gauge(**fields)
 
 

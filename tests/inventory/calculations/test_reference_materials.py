@@ -16,7 +16,7 @@ FIELDS = {
     "symbol", "name", "spellings", "resin_code", "resin_text", "packaging_code", "packaging_text",
     "density_low", "density_typical", "density_high", "transition", "is_rejected",
     "reject_reason", "hazard", "windows", "fume_above_c",
-    "properties",
+    "properties", "drying", "decomposes_c",
 }  # fmt: skip
 
 # ASTM D7611: 1 to 6 are named, everything else is 7.

@@ -6,7 +6,7 @@ from django.urls import reverse
 from inventory.models import Polymer
 from workshop.calculations.catalogue import CALCULATORS
 
-QUERIES = 4  # session, person, groups, polymers
+QUERIES = 5  # session, person, groups, polymers, own figures
 each_calculator = pytest.mark.parametrize("calculator", CALCULATORS, ids=lambda each: each.name)
 
 
