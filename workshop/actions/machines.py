@@ -57,13 +57,15 @@ def save_named(
 def log_purge(*, machine: Machine, act: Act) -> Purge:
     """Write down that a machine was purged or cleaned out, and how; it forgets its last polymer.
 
-    Refuses `reason` when nothing is said about how. A repeated UUID changes nothing.
+    Refuses `reason` when nothing is said about how, and `rejected-polymer` after reject material: no purge
+    makes PVC safe beside POM. A repeated UUID changes nothing.
     """
     request = act.request("purge", machine=machine.pk)
     if done := earlier(act, request):
         return outcome_of(done, Purge)
     need_reason(act)
     machine = fresh(machine)
+    guard_purge(machine)
     purge = Purge.objects.create(
         machine=machine,
         polymer=machine.last_polymer,
@@ -75,6 +77,20 @@ def log_purge(*, machine: Machine, act: Act) -> Purge:
     machine.save(update_fields=["last_polymer"])
     record_change(act=act, subject=str(machine), request=request, row=purge)
     return purge
+
+
+def guard_purge(machine: Machine) -> None:
+    """Refuse to take a machine for clean that last worked reject material."""
+    last = machine.last_polymer
+    if last is not None and last.is_rejected:
+        raise refusal(
+            "rejected-polymer",
+            _(
+                "%(machine)s last worked %(last)s, and no purge makes that safe; retire the machine."
+            ),
+            machine=machine.name,
+            last=last.symbol,
+        )
 
 
 def guard_machine(
@@ -106,7 +122,7 @@ def guard_what_enters(machine: Machine, polymer: Polymer | None) -> None:
             "unknown-material",
             _("Nobody knows what this is; it enters no machine before it is identified."),
         )
-    if polymer is not None and polymer.is_rejected and guarded:
+    if polymer is not None and polymer.is_rejected and machine.kind in HEATED | RETAINING:
         raise refusal(
             "rejected-polymer",
             _("%(polymer)s is never worked on %(machine)s: %(why)s"),

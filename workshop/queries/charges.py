@@ -5,7 +5,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from inventory.calculations.coarseness import purpose
 from inventory.models import Form, Hold, Lot, Polymer
 from products.models import Operation, Part
-from workshop.calculations.operations import GRINDING, HEATED, RETAINING, RULES
+from workshop.calculations.operations import HEATED, RETAINING, RULES
 from workshop.models import Charge, Run
 from workshop.queries.runs import current_charge, numbered, run_numbered
 
@@ -33,7 +33,7 @@ def fitting(run: Run, wanted: list[Polymer] | None, lots: QuerySet, path: str = 
     if wanted is not None:
         return lots.filter(**{f"{path}polymer__in": wanted})
     lots = lots.filter(**{f"{path}polymer__isnull": False})
-    guarded = run.machine.kind in HEATED | GRINDING
+    guarded = run.machine.kind in HEATED | RETAINING
     return lots.filter(**{f"{path}polymer__is_rejected": False}) if guarded else lots
 
 

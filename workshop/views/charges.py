@@ -21,7 +21,7 @@ from workshop.queries.codes import lot_called, thing_called
 from workshop.queries.expectations import experience_of, filling_of
 from workshop.queries.melt_passes import passes_now
 from workshop.queries.runs import balances, needs_purge, stage_of, standing_loads
-from workshop.views.cautions import caution_for
+from workshop.views.cautions import caution_for, reject_caution, sheet_caution
 from workshop.views.run_pages import layers
 from workshop.views.runs import named_run
 from workshop.views.scales import remember_scale, usual_weighing
@@ -46,6 +46,7 @@ def load(request, code):
             messages.success(request, loaded_message(run, loaded))
             return redirect("workshop:run-load", run.code)
     context = loading(request, run) | {"lot": lot, "part": part, "passes": passes_now(run, lot)}
+    context["sheet_caution"] = sheet_caution(run.machine, lot.polymer)
     return page(request, "workshop/charges/load.html", context, form)
 
 
@@ -77,6 +78,7 @@ def choose(request, run: Run, typed: str, refused: ValidationError | None):
         "parts": fitting_parts(run, wanted),
         "wanted": wanted,
         "needs_purge": needs_purge(run),
+        "reject": rejected_scan(typed, refused),
     }
     charge = context["charge"]
     context["passes"] = passes_now(run, charge.charge.lot if charge else None)
@@ -84,6 +86,12 @@ def choose(request, run: Run, typed: str, refused: ValidationError | None):
     if refused:
         response.status_code = 422
     return response
+
+
+def rejected_scan(typed: str, refused: ValidationError | None) -> dict | None:
+    """Return the caution of what was refused when it is reject material, which is on hold as a rule."""
+    lot = lot_called(typed) if refused is not None else None
+    return reject_caution(lot.polymer) if lot else None
 
 
 def load_form(request, lot: Lot, part: Part | None):

@@ -11,6 +11,8 @@ from products.models.windows import number_in_words, window_in_words
 from workshop.calculations.cycles import CycleStatistics, Spread, StepTime, clock_text
 from workshop.models import Cycle, Pause, Reading, Step
 from workshop.models.moments import Moment
+from workshop.queries.readings import Gauge
+from workshop.views.cautions import sheet_link
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
 NOTHING = "\N{EN DASH}"
@@ -114,22 +116,31 @@ def fume_text(reading: Reading) -> str:
     return _("Stop: above the fume ceiling of %(c)s °C") % {"c": reading.fume_above_c}
 
 
-def fume_caution(reading: Reading | None) -> dict | None:
-    """Return the caution that a reading above the fume ceiling calls for."""
+def fume_caution(gauge: Gauge) -> dict | None:
+    """Return the caution that a last reading above the fume ceiling calls for.
+
+    It says so where the ceiling is the workshop's own, and still the one that the reading met.
+    """
+    reading = gauge.last
     if reading is None or not reading.is_above_fume:
         return None
+    is_own = gauge.fume_source and gauge.fume_above_c == reading.fume_above_c
     facts = {
         "quantity": reading.get_quantity_display(),
         "value": reading_text(reading),
         "ceiling": reading.fume_above_c,
+        "own": f" ({gauge.fume_source})" if is_own else "",
         "polymer": reading.polymer,
     }
     text = _(
-        "Stop: the %(quantity)s is %(value)s. Above %(ceiling)s °C %(polymer)s gives off fumes."
+        "Stop: the %(quantity)s is %(value)s. Above %(ceiling)s °C%(own)s %(polymer)s gives off fumes."
         " Turn the heat down, keep out of the fumes and air the room."
     )
     rules = _("Follow the data sheet, the machine's manual and the rules of your place.")
-    return {"text": text % facts, "more": f"{reading.polymer.hazard} {rules}"}
+    return {
+        "text": text % facts,
+        "more": f"{reading.polymer.hazard} {rules}",
+    } | sheet_link(reading.polymer)
 
 
 def entry_of(row: Moment) -> dict:

@@ -144,7 +144,7 @@ def reading_row(gauge: Gauge, form: ReadingForm | None = None) -> dict:
 
 def noted(run: Run, gauges: list[Gauge]) -> dict:
     """Return what follows from what was noted: cautions, and the list of what happened."""
-    cautions = [fume_caution(gauge.last) for gauge in gauges]
+    cautions = [fume_caution(gauge) for gauge in gauges]
     entries = [entry_of(row) for row in latest_moments(run)]
     return {"cautions": [each for each in cautions if each], "entries": entries}
 

@@ -11,8 +11,9 @@ from products.views.parts import part_row
 from workshop.models import Run, Yield
 from workshop.queries.accounts import account_of, source_label, undone_entries
 from workshop.queries.expectations import experience_of, filling_of
+from workshop.queries.readings import polymer_of
 from workshop.queries.runs import ChargeBalance, balances, needs_purge, stage_of
-from workshop.views.cautions import caution_for
+from workshop.views.cautions import caution_for, sheet_caution
 from workshop.views.stages import stage_urls
 
 MOST_PARTS = 50
@@ -42,7 +43,14 @@ def run_page(run: Run, found: list[ChargeBalance], may: dict[str, bool]) -> dict
         "undone": undone_lines(run),
         "needs_purge": not run.closed_at and needs_purge(run),
         "caution": caution_for(run.machine),
+        "sheet_caution": None if run.closed_at else material_caution(run, current),
     }
+
+
+def material_caution(run: Run, current: ChargeBalance | None) -> dict | None:
+    """Return the caution of the polymer in the machine, or of the only one that the design takes."""
+    polymer = current.charge.lot.polymer if current else polymer_of(run)
+    return sheet_caution(run.machine, polymer)
 
 
 def pieces_left(run: Run, balance: ChargeBalance | None) -> int:

@@ -71,6 +71,28 @@ def test_refuses_a_purge_that_does_not_say_how(operator):
         log_purge(machine=machine, act=make_act(operator))
 
 
+@pytest.mark.parametrize("symbol", ["PVC-U", "POM"])
+@pytest.mark.parametrize("kind", ["blender", "press", "injection", "extruder", "granulator"])
+def test_no_purge_unblocks_a_machine_after_reject_material(operator, kind, symbol):
+    """Training notes on PVC and acetal: the two react violently and no purge makes it safe."""
+    machine = MachineFactory(kind=kind, last_polymer=polymer(symbol))
+    with refused("rejected-polymer"):
+        log_purge(machine=machine, act=make_act(operator, "two shots of PE-HD"))
+    assert Machine.objects.get(pk=machine.pk).last_polymer == polymer(symbol)
+    with refused("needs-purge"):
+        guard_machine(machine, polymer("PP"))
+
+
+@pytest.mark.parametrize("symbol", ["PVC-U", "POM"])
+@pytest.mark.parametrize(
+    "kind", ["blender", "granulator", "press", "injection", "extruder", "forming", "oven"]
+)
+def test_reject_material_enters_no_machine_that_grinds_heats_or_keeps_it(kind, symbol):
+    machine = MachineFactory(kind=kind)
+    with refused("rejected-polymer"):
+        guard_machine(machine, polymer(symbol))
+
+
 def test_a_repeated_purge_is_answered_with_its_own_entry(operator):
     machine, act = MachineFactory(), make_act(operator, "scraped out")
     first = log_purge(machine=machine, act=act)

@@ -286,7 +286,7 @@ def test_the_page_of_a_load_asks_the_same_however_many_loads(
 ):
     for _number in range(5):
         load(run, lot, operator, KG)
-    with django_assert_max_num_queries(36):
+    with django_assert_max_num_queries(39):
         floor.get(url, {"from": lot.code})
 
 
