@@ -6,6 +6,7 @@ from products.views import (
     addresses,
     assemblies,
     corrections,
+    cut_plans,
     designs,
     flows,
     grids,
@@ -24,6 +25,19 @@ from products.views import (
 app_name = "products"
 urlpatterns = [
     path("products/", designs.index, name="product-list"),
+    path("cut-plans/new/", cut_plans.create, name="cut-plan-create"),
+    path(
+        "cut-plans/sheets/<int:number>.svg",
+        cut_plans.download,
+        {"suffix": "svg"},
+        name="cut-plan-svg",
+    ),
+    path(
+        "cut-plans/sheets/<int:number>.dxf",
+        cut_plans.download,
+        {"suffix": "dxf"},
+        name="cut-plan-dxf",
+    ),
     path("designs/new/", designs.create, name="design-create"),
     path("designs/<int:pk>/", designs.detail, name="design-detail"),
     path("designs/<int:pk>/edit/", designs.edit, name="design-edit"),

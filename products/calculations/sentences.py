@@ -236,6 +236,12 @@ TEMPLATES = RULES | {
         "Beside fire or under fire rules: this needs approval the tool cannot give. Plastics burn, "
         "and nothing here has a fire rating."
     ),
+    # Cut plans
+    "no-parts": gettext_noop("Type at least one part with its length, width and quantity."),
+    "no-sheet": gettext_noop("Type a sheet or a piece to cut from."),
+    "too-many-parts": gettext_noop("That is more than %(most)s parts; plan them in several goes."),
+    "too-many-sheets": gettext_noop("That is more than %(most)s sheets; say fewer."),
+    "margin-too-wide": gettext_noop("The margins leave nothing of the sheet; make them smaller."),
     # Stamps
     "letters-small": gettext_noop(
         "Letters below %(height)s mm are hard to read (common practice)."

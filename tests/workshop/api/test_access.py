@@ -47,6 +47,7 @@ NEEDS_A_QUESTION = {"stamp-svg", "stamp-dxf", "whereabouts", *EXPORTS}  # of not
 ASKS_BY_POST = {
     "mark-parse",
     "correction-effect",
+    "cut-plan",
     "lineage-look",
     "scan-frames",
     "scan-photos",

@@ -1,0 +1,104 @@
+"""What cut plans ask the book, and their figures as pages and API print them."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.utils.translation import gettext
+
+from inventory.models import Polymer
+from products.calculations.cut_drawings import KEPT
+from products.calculations.cut_plans import Box, CutPlan, SawnSheet, made, mm
+
+NOTHING = "\u2013"
+
+
+def densities() -> dict[str, Decimal]:
+    """Return the typical density in g/cm3 of every polymer that has one, by symbol; one query."""
+    rows = Polymer.objects.exclude(density_typical=None).order_by("symbol")
+    return dict(rows.values_list("symbol", "density_typical"))
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line of a cutting list: which piece, which way, where, and what comes of its two sides."""
+
+    piece: str
+    size: str
+    axis: str
+    at_mm: str
+    length_mm: str
+    low: str
+    high: str
+    is_trim: bool
+
+
+def cutting_list(sheet: SawnSheet) -> list[Step]:
+    """Return the cuts of a sheet in order; what is sawn again later is called piece 1, 2 and so on."""
+    named = names_of(sheet)
+    return [
+        Step(
+            piece=named[cut.piece],
+            size=size_of(cut.piece),
+            axis=cut.axis,
+            at_mm=mm(cut.at_um),
+            length_mm=mm(cut.length_um),
+            low=with_size(named, cut.low),
+            high=with_size(named, cut.high),
+            is_trim=cut.is_trim,
+        )
+        for cut in sheet.cuts
+    ]
+
+
+def names_of(sheet: SawnSheet) -> dict[Box, str]:
+    """Return what each piece that a sheet ever consists of is called."""
+    names = {box: gettext("scrap") for box in sheet.scrap}
+    names |= {box: f"{KEPT}{number}" for number, box in enumerate(sheet.kept, 1)}
+    names |= {each.box: each.part.name for each in sheet.placed}
+    names.setdefault(sheet.whole, gettext("the whole sheet"))
+    number = 0
+    for cut in sheet.cuts[1:]:
+        if cut.piece not in names:
+            number += 1
+            names[cut.piece] = gettext("piece %(number)s") % {"number": number}
+    return names
+
+
+def size_of(box: Box) -> str:
+    """Return length and width in mm, as they lie on the sheet."""
+    return f"{mm(box.length_um)} × {mm(box.width_um)}"
+
+
+def with_size(named: dict[Box, str], box: Box | None) -> str:
+    """Return a side of a cut by name and size; of a side that is gone, a dash."""
+    return f"{named[box]}, {size_of(box)}" if box else NOTHING
+
+
+@dataclass(frozen=True)
+class SheetSaid:
+    """A sheet as a page shows it: its number, size, parts by name, offcuts to keep and cuts."""
+
+    number: int
+    size: str
+    is_piece: bool
+    parts: list[tuple[str, str, int]]
+    kept: list[tuple[str, str]]
+    steps: list[Step]
+
+
+def sheets_said(plan: CutPlan) -> list[SheetSaid]:
+    """Return the sheets of a plan as a page shows them."""
+    return [
+        SheetSaid(
+            number=number,
+            size=f"{mm(sheet.stock.length_um)} × {mm(sheet.stock.width_um)}",
+            is_piece=sheet.stock.is_piece,
+            parts=[
+                (part.name, f"{mm(part.length_um)} × {mm(part.width_um)}", count)
+                for part, count in made(sheet)
+            ],
+            kept=[(f"{KEPT}{at}", size_of(box)) for at, box in enumerate(sheet.kept, 1)],
+            steps=cutting_list(sheet),
+        )
+        for number, sheet in enumerate(plan.sheets, 1)
+    ]

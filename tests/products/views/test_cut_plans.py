@@ -1,0 +1,152 @@
+"""The page of a cut plan: typed rows in the address, the answer, and the drawings of each sheet."""
+
+import re
+from io import StringIO
+
+import ezdxf
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from tests.factories.inventory import polymer
+
+pytestmark = pytest.mark.django_db
+PAGE = "/cut-plans/new/"
+ASKED = {
+    "length": "2000",
+    "width": "1000",
+    "thickness": "10",
+    "count": "3",
+    "kerf": "3,2",
+    "margin": "10",
+    "density": "0.955",
+    "least_length": "300",
+    "least_width": "100",
+    "part-0-name": "side",
+    "part-0-length": "600",
+    "part-0-width": "300",
+    "part-0-count": "4",
+    "part-1-name": "shelf",
+    "part-1-length": "250",
+    "part-1-width": "450",
+    "part-1-may_turn": "on",
+}
+
+
+def test_the_page_begins_with_common_figures_and_empty_rows(reader):
+    answer = reader.get(PAGE)
+    assert answer.status_code == 200
+    form = answer.context["form"]
+    assert (form["kerf"].value(), form["least_length"].value()) == ("3.2", 300)
+    assert "plan" not in answer.context
+
+
+def test_the_answer_has_each_part_its_masses_and_the_cuts(reader):
+    answer = reader.get(PAGE, ASKED)
+    sheet = answer.context["sheets"][0]
+    assert sheet.parts == [("side", "600 × 300", 4), ("shelf", "250 × 450", 1)]
+    assert [step.is_trim for step in sheet.steps[:5]] == [True] * 4 + [False]
+    text = answer.content.decode()
+    assert "19.1\N{NO-BREAK SPACE}kg" in text  # 200 * 100 * 1 cm3 * 0.955 g/cm3
+    assert "local codes" in text
+
+
+def test_every_piece_of_the_cutting_list_was_made_before_it_is_cut(reader):
+    steps = reader.get(PAGE, ASKED).context["sheets"][0].steps
+    made = {"the whole sheet, 2000 × 1000"}
+    for step in steps:
+        assert f"{step.piece}, {step.size}" in made
+        made |= {step.low, step.high}
+
+
+def test_the_polymer_gives_the_density(reader):
+    polymer("PE-HD")
+    by_name = reader.get(PAGE, ASKED | {"density": "", "polymer": "PE-HD"}).context
+    density = by_name["form"].cleaned_data["density"]
+    typed = reader.get(PAGE, ASKED | {"density": str(density)}).context
+    assert by_name["figures"] == typed["figures"]
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        ({"length": ""}, "length"),
+        ({"length": "nan"}, "length"),
+        ({"width": "10001"}, "width"),
+        ({"thickness": "0"}, "thickness"),
+        ({"density": ""}, "density"),
+        ({"kerf": "-1"}, "kerf"),
+        ({"margin": "500"}, "__all__"),
+        ({"part-0-length": ""}, "__all__"),
+        ({"part-0-count": "201"}, "__all__"),
+        ({"part-0-count": "200", "part-1-count": "1"}, "__all__"),
+        ({"part-0-name": "x" * 31}, "__all__"),
+        ({"piece-0-length": "500"}, "__all__"),
+    ],
+)
+def test_what_cannot_be_planned_is_said_and_kept(reader, change, field):
+    answer = reader.get(PAGE, ASKED | change)
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error(field)
+    assert "plan" not in answer.context
+    assert 'value="shelf"' in answer.content.decode()
+
+
+def test_nothing_to_cut_is_refused(reader):
+    none = {name: value for name, value in ASKED.items() if not name.startswith("part")}
+    answer = reader.get(PAGE, none)
+    assert answer.status_code == 422
+    assert "Type at least one part" in answer.content.decode()
+
+
+def test_what_finds_no_place_is_told(reader):
+    answer = reader.get(PAGE, ASKED | {"part-0-length": "3000"})
+    assert answer.status_code == 200
+    assert "No place for side: 4 missing" in answer.content.decode()
+
+
+def test_a_kept_piece_is_used_before_a_sheet(reader):
+    piece = {"piece-0-length": "700", "piece-0-width": "300", "piece-0-count": "1"}
+    sheets = reader.get(PAGE, ASKED | piece).context["sheets"]
+    assert [each.is_piece for each in sheets] == [True, False]
+
+
+@pytest.mark.parametrize("filled", [0, 7, 40, 9999])
+def test_there_are_always_empty_rows_up_to_a_limit(reader, filled):
+    row = {f"part-{filled - 1}-name": "x"} if filled else {}
+    form = reader.get(PAGE, ASKED | row).context["form"]
+    assert len(form.parts) == {0: 6, 7: 9, 40: 40, 9999: 40}[filled]
+
+
+def test_a_name_with_markup_is_shown_as_typed(reader):
+    text = reader.get(PAGE, ASKED | {"part-0-name": "<b>x</b>"}).content.decode()
+    assert "<b>x</b>" not in text
+    assert "&lt;b&gt;x" in text
+
+
+def test_the_page_asks_the_book_the_same_few_things_however_many_rows(reader):
+    reader.get(PAGE, ASKED)
+    found = []
+    for rows in (1, 20):
+        more = {f"part-{at}-{side}": "90" for at in range(rows) for side in ("length", "width")}
+        with CaptureQueriesContext(connection) as asked:
+            reader.get(PAGE, ASKED | more)
+        found.append(len(asked))
+    assert found[0] == found[1]
+
+
+def test_each_sheet_is_a_picture_and_outlines(reader):
+    picture = reader.get(reverse("products:cut-plan-svg", args=[1]), ASKED)
+    assert picture["Content-Type"] == "image/svg+xml"
+    assert re.search(rb">2000 mm<", picture.content)
+    outlines = reader.get(reverse("products:cut-plan-dxf", args=[1]), ASKED)
+    document = ezdxf.read(StringIO(outlines.content.decode()))
+    assert len(document.modelspace().query('POLYLINE[layer=="PARTS"]')) == 5
+
+
+@pytest.mark.parametrize("suffix", ["svg", "dxf"])
+@pytest.mark.parametrize(("number", "question"), [(0, ASKED), (2, ASKED), (1, {})])
+def test_a_sheet_that_is_not_there_is_not_found(reader, suffix, number, question):
+    answer = reader.get(f"/cut-plans/sheets/{number}.{suffix}", question)
+    assert answer.status_code == 404
