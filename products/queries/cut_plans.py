@@ -10,6 +10,7 @@ from products.calculations.cut_drawings import KEPT
 from products.calculations.cut_plans import Box, CutPlan, SawnSheet, made, mm
 
 NOTHING = "\u2013"
+NO_BREAK = "\u00a0"
 
 
 def densities() -> dict[str, Decimal]:
@@ -55,7 +56,8 @@ def names_of(sheet: SawnSheet) -> dict[Box, str]:
     names = {box: gettext("scrap") for box in sheet.scrap}
     names |= {box: f"{KEPT}{number}" for number, box in enumerate(sheet.kept, 1)}
     names |= {each.box: each.part.name for each in sheet.placed}
-    names.setdefault(sheet.whole, gettext("the whole sheet"))
+    whole = gettext("the whole piece") if sheet.stock.is_piece else gettext("the whole sheet")
+    names.setdefault(sheet.whole, whole)
     number = 0
     for cut in sheet.cuts[1:]:
         if cut.piece not in names:
@@ -66,7 +68,7 @@ def names_of(sheet: SawnSheet) -> dict[Box, str]:
 
 def size_of(box: Box) -> str:
     """Return length and width in mm, as they lie on the sheet."""
-    return f"{mm(box.length_um)} × {mm(box.width_um)}"
+    return f"{mm(box.length_um)}{NO_BREAK}×{NO_BREAK}{mm(box.width_um)}"
 
 
 def with_size(named: dict[Box, str], box: Box | None) -> str:
@@ -91,10 +93,10 @@ def sheets_said(plan: CutPlan) -> list[SheetSaid]:
     return [
         SheetSaid(
             number=number,
-            size=f"{mm(sheet.stock.length_um)} × {mm(sheet.stock.width_um)}",
+            size=size_of(sheet.whole),
             is_piece=sheet.stock.is_piece,
             parts=[
-                (part.name, f"{mm(part.length_um)} × {mm(part.width_um)}", count)
+                (part.name, size_of(Box(0, 0, part.length_um, part.width_um)), count)
                 for part, count in made(sheet)
             ],
             kept=[(f"{KEPT}{at}", size_of(box)) for at, box in enumerate(sheet.kept, 1)],

@@ -13,6 +13,7 @@ from tests.factories.inventory import polymer
 
 pytestmark = pytest.mark.django_db
 PAGE = "/cut-plans/new/"
+TIMES = "\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}"
 ASKED = {
     "length": "2000",
     "width": "1000",
@@ -45,7 +46,7 @@ def test_the_page_begins_with_common_figures_and_empty_rows(reader):
 def test_the_answer_has_each_part_its_masses_and_the_cuts(reader):
     answer = reader.get(PAGE, ASKED)
     sheet = answer.context["sheets"][0]
-    assert sheet.parts == [("side", "600 × 300", 4), ("shelf", "250 × 450", 1)]
+    assert sheet.parts == [("side", f"600{TIMES}300", 4), ("shelf", f"250{TIMES}450", 1)]
     assert [step.is_trim for step in sheet.steps[:5]] == [True] * 4 + [False]
     text = answer.content.decode()
     assert "19.1\N{NO-BREAK SPACE}kg" in text  # 200 * 100 * 1 cm3 * 0.955 g/cm3
@@ -54,7 +55,7 @@ def test_the_answer_has_each_part_its_masses_and_the_cuts(reader):
 
 def test_every_piece_of_the_cutting_list_was_made_before_it_is_cut(reader):
     steps = reader.get(PAGE, ASKED).context["sheets"][0].steps
-    made = {"the whole sheet, 2000 × 1000"}
+    made = {f"the whole sheet, 2000{TIMES}1000"}
     for step in steps:
         assert f"{step.piece}, {step.size}" in made
         made |= {step.low, step.high}
