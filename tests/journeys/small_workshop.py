@@ -115,6 +115,7 @@ def address_of(name: str, pattern: URLPattern, things: dict) -> str:
         return reverse(name, kwargs=dict.fromkeys(keys, "sheet-charge"))
     named = {"slug": "bin", "code": things["bin"]} if "slug" in keys else {}
     named = {"pk": things["visit"]} if first == "piece" else named
+    named = {"symbol": "PP", "slug": "press-platen"} if "symbol" in keys else named
     values = {key: named.get(key, things.get(first, things["run"])) for key in keys}
     return reverse(name, kwargs=values)
 

@@ -14,6 +14,7 @@ pytestmark = pytest.mark.django_db
 
 EXAMPLES = {
     "slug": "sheet-charge",
+    "symbol": "PP",
     "code": "ABCDEFGHJKMN",
     "id": 1,
     "number": 1,
