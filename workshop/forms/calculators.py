@@ -17,7 +17,9 @@ class FigureField(forms.FloatField):
 
     def to_python(self, value):
         if isinstance(value, str):
-            value = value.strip()[:LONGEST_NUMBER].replace("\N{MINUS SIGN}", "-")
+            value = value.strip().replace("\N{MINUS SIGN}", "-")
+            if len(value) > LONGEST_NUMBER or "_" in value:  # Python takes 1_0 for ten
+                raise ValidationError(self.error_messages["invalid"], code="invalid")
             value = value.replace(",", ".") if value.count(",") == 1 and "." not in value else value
         return super().to_python(value)
 
@@ -27,7 +29,7 @@ class WholeField(FigureField):
 
     def to_python(self, value):
         number = super().to_python(value)
-        if number is not None and number != int(number):
+        if number is not None and not number.is_integer():
             raise ValidationError(self.error_messages["invalid"], code="invalid")
         return number
 

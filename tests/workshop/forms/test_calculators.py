@@ -34,6 +34,20 @@ def test_a_whole_number_is_asked_for():
     assert error_of(calculator, each, "1.5").startswith("Enter a whole number from 1")
 
 
+@pytest.mark.parametrize(("calculator", "each"), NUMBERS, ids=lambda x: getattr(x, "name", x))
+@pytest.mark.parametrize("typed", ["nan", "inf", "-inf", "1e400"])
+def test_what_is_no_figure_of_this_world_is_refused_at_its_box(calculator, each, typed):
+    assert error_of(calculator, each, typed).startswith("Enter a ")
+
+
+@pytest.mark.parametrize(
+    "typed", ["3." + "0" * 60 + "e9", "3" + " " * 60 + "mm", "3." + "0" * 60 + "5", "3_0"]
+)
+def test_a_figure_is_read_to_its_end_or_refused(typed):
+    calculator, each = next(p for p in NUMBERS if p[1].name == "kerf_mm")
+    assert error_of(calculator, each, typed).startswith("Enter a number")
+
+
 def test_per_cent_stands_in_a_refusal_as_it_is_read():
     calculator, each = next(p for p in NUMBERS if p[1].name == "regrind_percent")
     assert error_of(calculator, each, "100").replace("\N{NO-BREAK SPACE}", " ") == (
