@@ -3,10 +3,10 @@
 from datetime import datetime, time
 
 import django_filters
-from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from inventory.forms.periods import DayField
 from inventory.models import Colour, Form, Polymer
 
 ANY = _("any")
@@ -56,10 +56,15 @@ def form_filter(**options) -> django_filters.ChoiceFilter:
     return choice_filter(_("Form"), Form.choices, **options)
 
 
-def day_filter(label, **options) -> django_filters.DateFilter:
+class DayFilter(django_filters.DateFilter):
+    """Narrows by a day of a year that a book can have."""
+
+    field_class = DayField
+
+
+def day_filter(label, **options) -> DayFilter:
     """Return a day to choose."""
-    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    return django_filters.DateFilter(label=label, widget=widget, **options)
+    return DayFilter(label=label, **options)
 
 
 def start_of(day) -> datetime:

@@ -6,6 +6,7 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from inventory.calculations.periods import FIRST_YEAR, LAST_YEAR
 from inventory.queries.pasts import Past
 
 MOMENT = "%Y-%m-%dT%H:%M"
@@ -13,13 +14,23 @@ END_OF_DAY = time(23, 59, 59, 999_999)
 
 
 class MomentField(forms.DateTimeField):
-    """A moment, or a day, which means its end; the minute that was typed counts whole."""
+    """A moment of a year that a book can have, or a day, which means its end.
+
+    The minute that was typed counts whole.
+    """
 
     def __init__(self, **options):
         widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format=MOMENT)
         super().__init__(required=False, widget=widget, **options)
 
     def to_python(self, value):
+        moment = self.moment_of(value)
+        if moment is not None and not FIRST_YEAR <= moment.year <= LAST_YEAR:
+            raise forms.ValidationError(_("Enter a day between 1900 and 2199."), code="invalid")
+        return moment
+
+    def moment_of(self, value) -> datetime | None:
+        """Return the moment that was typed, of whatever year."""
         try:
             day = datetime.strptime(str(value).strip(), "%Y-%m-%d").date()  # noqa: DTZ007 (made aware below)
         except ValueError:

@@ -45,7 +45,7 @@ class DayField(forms.DateField):
 
     def __init__(self, **options):
         widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-        super().__init__(required=False, widget=widget, **options)
+        super().__init__(**{"required": False, "widget": widget} | options)
 
     def to_python(self, value):
         day = super().to_python(value)

@@ -11,6 +11,7 @@ from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.checkpoints import make_checkpoint
 from inventory.actions.refusals import refusal
 from inventory.calculations.fingerprints import fingerprint
+from inventory.calculations.periods import FIRST_YEAR, LAST_YEAR
 from workshop.models import AuditFile
 from workshop.queries.audit_questions import Question
 from workshop.queries.audit_scopes import MOST_ENTRIES, Unanswerable
@@ -66,8 +67,10 @@ def answered(question: Question, checkpoint) -> dict:
 
 
 def guard_days(question: Question) -> None:
-    """Refuse days in the wrong order, a period without both, and days of a single lot or run."""
+    """Refuse days of no book or in the wrong order, a period without both, and days of a single lot or run."""
     since, until = question.since, question.until
+    if any(day and not FIRST_YEAR <= day.year <= LAST_YEAR for day in (since, until)):
+        raise refusal("days", _("No book has this day; name one between 1900 and 2199."))
     if since and until and since > until:
         raise refusal("days", _("The first day lies after the last; exchange them."))
     if question.kind == AuditFile.Kind.PERIOD and not (since and until):

@@ -5,18 +5,11 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from inventory.forms.fields import ActForm
+from inventory.forms.periods import DayField
 from workshop.models import AuditFile
 from workshop.queries.audit_questions import Question, subject_called
 
 Kind = AuditFile.Kind
-
-
-class DayField(forms.DateField):
-    """A day, which may be left out."""
-
-    def __init__(self, **options):
-        widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-        super().__init__(required=False, widget=widget, **options)
 
 
 class AuditForm(ActForm):

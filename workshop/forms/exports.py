@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.forms.periods import DayField
 from inventory.queries.exports import BACK, FORWARD, Scope
 from workshop.queries.exports import Kind, scope_called, scope_of_time
 
@@ -21,12 +22,6 @@ class Direction(TextChoices):
 
     BACK = BACK, gettext_lazy("where it came from")
     FORWARD = FORWARD, gettext_lazy("where it went")
-
-
-def day_field(label) -> forms.DateField:
-    """Return a field for a day that may be left empty."""
-    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    return forms.DateField(label=label, required=False, widget=widget)
 
 
 class ScopeForm(forms.Form):
@@ -44,8 +39,8 @@ class ScopeForm(forms.Form):
     direction = forms.ChoiceField(
         label=gettext_lazy("Which way"), choices=Direction, required=False, widget=forms.RadioSelect
     )
-    since = day_field(gettext_lazy("From the day"))
-    until = day_field(gettext_lazy("Up to and with the day"))
+    since = DayField(label=gettext_lazy("From the day"))
+    until = DayField(label=gettext_lazy("Up to and with the day"))
 
     def clean(self):
         data = super().clean()
@@ -79,7 +74,7 @@ class ExportForm(ScopeForm):
 
 def scope_of_days(since: date | None, until: date | None) -> Scope:
     """Return the scope of some days; refuses `days` where one is missing or they stand the wrong way."""
-    if since is None or until is None or since > until or until == date.max:
+    if since is None or until is None or since > until:
         raise ValidationError(_("Name a first day and a last one that is no earlier."), code="days")
     return scope_of_time(start_of(since), start_of(until + DAY))
 

@@ -43,6 +43,18 @@ def test_this_bin_on_an_earlier_day(floor, bin):
     assert "As it was on" in answer.content.decode()
 
 
+@pytest.mark.parametrize("zone", ["Pacific/Auckland", "America/Los_Angeles"])
+@pytest.mark.parametrize("name", ["happened_at", "known_at"])
+@pytest.mark.parametrize("moment", ["0001-01-01", "0001-01-01T00:00", "9999-12-31", "yesterday"])
+def test_a_moment_of_no_book_is_refused_at_its_box(floor, bin, settings, zone, name, moment):
+    settings.TIME_ZONE = zone
+    code = bin.lots.get().code
+    for address in ("trace", "trace-picture", "trace-postings"):
+        answer = page(floor, code, address, **{name: moment})
+        assert answer.context["moment"].has_error(name)
+        assert b"errorlist" in answer.content or b'role="alert"' in answer.content
+
+
 def test_says_that_the_bin_was_empty_then(floor, bin):
     answer = page(floor, bin.name, happened_at=day(timezone.now() - 8 * DAY))
     assert answer.status_code == 404

@@ -42,6 +42,17 @@ def test_a_posting_is_not_reversed_without_a_reason(desk, moved, key):
     assert not Posting.objects.filter(reverses=moved).exists()
 
 
+@pytest.mark.parametrize("zone", ["Pacific/Auckland", "America/Los_Angeles"])
+@pytest.mark.parametrize(
+    ("name", "day"), [("since", "0001-01-01"), ("until", "0001-01-01"), ("until", "9999-12-31")]
+)
+def test_a_day_of_no_book_is_refused_at_its_box(floor, moved, settings, zone, name, day):
+    settings.TIME_ZONE = zone
+    answer = floor.get(reverse("inventory:posting-list"), {name: day})
+    assert answer.status_code == 200
+    assert answer.context["filter"].form.has_error(name)
+
+
 def test_what_stands_in_the_way_is_named(desk, lead, moved, key):
     fill = moved.transfers.get().target
     later = move_lot(lot=fill, bin=BinFactory(), act=make_act(lead))

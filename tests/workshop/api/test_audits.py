@@ -56,6 +56,8 @@ def test_an_operator_makes_none(api_client, story):
         ({"kind": "design", "subject": "x\x00"}, 400, "invalid"),
         ({"kind": "period"}, 422, "days"),
         ({"kind": "period", "since": "2026-02-01", "until": "2026-01-01"}, 422, "days"),
+        ({"kind": "period", "since": "2026-02-01", "until": "9999-12-31"}, 422, "days"),
+        ({"kind": "period", "since": "0001-01-01", "until": "2026-01-01"}, 422, "days"),
         ({"kind": "period", "since": "2001-01-01", "until": "2001-01-02"}, 422, "nothing"),
     ],
 )

@@ -96,6 +96,7 @@ def test_days_alone_ask_about_a_period(desk, story, key):
         ({"about": "no such thing"}, "Nothing here is called no such thing"),
         ({}, "Say from which day to which"),
         ({"since": "2026-02-01", "until": "2026-01-01"}, "exchange them"),
+        ({"since": "2026-02-01", "until": "9999-12-31"}, "a day between 1900 and 2199"),
         ({"about": "R-0001", "since": "2026-02-01"}, "asked about as a whole"),
         ({"since": "2001-02-01", "until": "2001-03-01"}, "holds nothing of that yet"),
         ({"about": "x\x00y"}, "Null characters are not allowed"),

@@ -61,11 +61,14 @@ def test_days_are_told_as_prov(desk, history):
         {"since": "2026-01-01"},
         {"since": "2026-01-02", "until": "2026-01-01"},
         {"since": "2026-01-01", "until": "9999-12-31"},
+        {"since": "2026-01-01", "until": "9999-12-30"},
+        {"since": "0001-01-01", "until": "2026-01-01"},
         {"code": "D-1", "since": "2026-01-01", "until": "2026-01-02"},
         {"code": "D-1", "kind": "xml"},
     ],
 )
-def test_what_cannot_be_told_is_refused_on_the_page(floor, asked):
+def test_what_cannot_be_told_is_refused_on_the_page(floor, asked, settings):
+    settings.TIME_ZONE = "Pacific/Auckland"  # where the year 1 begins before the year 1
     answer, _text = fetched(floor, **asked)
     assert answer.status_code == 422
     assert b'role="alert"' in answer.content or b"errorlist" in answer.content
