@@ -70,13 +70,13 @@ def differences(name, wanted, rows, keys):
             if row.get(column) != right:
                 yield f"{name}: row {key}: {column} is {row.get(column)!r}, not {right!r}"
     yield from (f"{name}: row {key} is missing" for key in first if key not in found)
-    for key, other in zip([key for key in first if key in found], found, strict=True):
-        if key != other:
-            yield f"{name}: row {key} is not in its place"
+    pairs = zip([key for key in first if key in found], found, strict=True)
+    yield from (f"{name}: row {key} is not in its place" for key, other in pairs if key != other)
 
 
 def text(value):
-    return str(value).lower() if isinstance(value, bool) else "" if value is None else str(value)
+    found = value if isinstance(value, str) else "" if value is None else json.dumps(value)
+    return "'" + found if isinstance(value, str) and found[:1] in {*"=+-@\t\r\n"} else found
 
 
 def tables_of(audit, entries):

@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from inventory.calculations.spreadsheets import plain
 from inventory.models import Bin, Count, Round, Stop
 from inventory.queries.counts import count_list, with_counted_at
 
@@ -208,8 +209,3 @@ def summary_row(row: StopRow) -> list[str]:
         plain(row.reason),
         count.posting.number if count and count.posting else "",
     ]
-
-
-def plain(text: str) -> str:
-    """Return text that a spreadsheet does not take for a formula."""
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text

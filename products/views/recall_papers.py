@@ -5,11 +5,11 @@ import csv
 from django.utils.translation import gettext as _
 
 from inventory.calculations.codes import group_code
+from inventory.calculations.spreadsheets import plain
 from inventory.models import Recall
 from inventory.queries.lots import lot_label
 from inventory.queries.masses import exact_mass_said
 from inventory.queries.recalls import whereabouts
-from inventory.queries.rounds import plain
 from inventory.templatetags.quantities import moment
 from products.calculations.papers import Heading, Table, Text, paper_pdf
 from products.queries.recalls import HeldRow, held_in_batches, held_rows, holds_of, rows_of

@@ -10,6 +10,8 @@ from collections.abc import Mapping, Sequence
 from io import BytesIO, StringIO
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
+from inventory.calculations.spreadsheets import plain
+
 EARLIEST = (1980, 1, 1, 0, 0, 0)  # the first time that a ZIP can hold
 HEAD = ("happened_at", "recorded_at", "by", "reason")
 LINE = ("source", "target", "mass_mg", "role", "melted", "basis", "scale", "uncertainty_ug")
@@ -70,11 +72,13 @@ def table(headings: Sequence[str], rows) -> bytes:
 
 
 def cell(value) -> str:
-    """Return a plain value as a cell: nothing for null, true and false in small letters.
+    """Return a plain value as a cell: nothing for null, true and false in small letters, text as no formula.
 
-    >>> cell(None), cell(True), cell(12)
-    ('', 'true', '12')
+    >>> cell(None), cell(True), cell(12), cell("=1")
+    ('', 'true', '12', "'=1")
     """
+    if isinstance(value, str):
+        return plain(value)
     if isinstance(value, bool):
         return str(value).lower()
     return "" if value is None else str(value)

@@ -5,6 +5,7 @@ from io import StringIO
 
 from django.http import HttpResponse
 
+from inventory.calculations.spreadsheets import plain
 from inventory.forms.periods import PeriodForm
 from inventory.views.access import page, reads
 from workshop.calculations.range_charts import range_chart
@@ -76,14 +77,14 @@ def run_csv(report: RunReport) -> str:
     )
     for row in report.by_design:
         masses = [row.loaded_mg, row.parts_mg, "", "", ""]
-        write(["yield by design", row.name, row.runs, *masses, *shares(row)])
+        write(["yield by design", plain(row.name), row.runs, *masses, *shares(row)])
     for group, rows in (
         ("gap by machine", report.by_machine),
         ("gap by operation", report.by_operation),
     ):
         for row in rows:
             masses = [row.loaded_mg, "", row.gap_mg, round(row.expanded_mg), row.outside]
-            write([group, row.name, row.runs, *masses, *shares(row)])
+            write([group, plain(row.name), row.runs, *masses, *shares(row)])
     return out.getvalue()
 
 

@@ -50,7 +50,7 @@ BOOK = [
     posting(2, line("A", "C", 1000), line("B", "C", 200)),
     posting(3, line("C", "A", 1000), line("C", "B", 200), reverses="u-2"),
     posting(4, line("A", "C", 2000), line("B", "C", 2000)),
-    posting(5, line("C", "D", 3000), line("A", "D", 3000)),
+    posting(5, line("C", "D", 3000), line("A", "D", 3000)) | {"reason": "=1+1"},
     {**{key: posting(6)[key] for key in posting(6) if key != "transfers"}, "verb": "hold"},
 ]
 
@@ -137,6 +137,11 @@ def test_a_good_file_passes(tmp_path):
     assert is_good
     assert "Everything agrees." in said
     assert "What is D made of?" in said
+
+
+def test_what_somebody_typed_is_no_formula_in_a_table():
+    rows = csv.DictReader(StringIO(files_of(whole_zip())["entries.csv"].decode(), newline=""))
+    assert [row["reason"] for row in rows if row["name"] == "P-00006"] == ["'=1+1"]
 
 
 def test_the_script_is_short_and_imports_the_standard_library_only():

@@ -7,9 +7,11 @@ from io import StringIO
 import pytest
 from django.urls import reverse
 
+from products.models import Design
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.workshop import DesignFactory, MachineFactory, load, make_run, weigh_out
 from workshop.actions.runs import close_run
+from workshop.models import Run
 
 PAGE, TABLE = "workshop:run-figures", "workshop:run-figures-csv"
 
@@ -41,6 +43,13 @@ def test_charts_are_drawn_with_units(floor, pressed):
     page = floor.get(reverse(PAGE)).content.decode()
     assert page.count('<svg class="ranges" role="img"') == 3
     assert "100\xa0%</text>" in page
+
+
+def test_what_somebody_typed_is_no_formula(floor, pressed):
+    Run.objects.update(machine=MachineFactory(name="=1+1"))
+    Design.objects.update(name="@sum")
+    rows = list(csv.reader(StringIO(floor.get(reverse(TABLE)).content.decode())))
+    assert {row[1] for row in rows} >= {"'=1+1", "'@sum"}
 
 
 def test_nobody_is_named(floor, pressed, operator):
