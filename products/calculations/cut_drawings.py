@@ -13,6 +13,7 @@ LETTERS_PER_SHEET = 40  # the larger side is so many capitals high
 ROOM = 3  # letters around the sheet
 WIDE = 0.62  # of its height is a letter, about
 KEPT = "K"
+NO_XML = "\ufffe\uffff"  # XML 1.0 has no such characters, nor those below a space
 FILLS = {"part": "#e2e2e2", "kept": "#ffffff", "scrap": "url(#scrap)"}
 LEAST_CODE, ASCII_END, LAST_CODE = 32, 127, 0xFFFF
 
@@ -89,7 +90,7 @@ def _label(box: Box, name: str, up: float, letter: float) -> list[str]:
 def _text(x: float, y: float, text: str, letter: float, *, is_upright: bool = False) -> str:
     turn = f' transform="rotate(-90 {_f(x)} {_f(y)})"' if is_upright else ""
     drop = _f(letter * 0.35)
-    plain = escape("".join(each for each in text if ord(each) >= LEAST_CODE))
+    plain = escape("".join(each for each in text if ord(each) >= LEAST_CODE and each not in NO_XML))
     return f'<text x="{_f(x)}" y="{_f(y)}" dy="{drop}"{turn}>{plain}</text>'
 
 

@@ -1,6 +1,8 @@
 """Cut plans over the API."""
 
+import json
 from io import StringIO
+from xml.etree import ElementTree
 
 import ezdxf
 import pytest
@@ -85,3 +87,17 @@ def test_a_question_that_is_too_large_or_empty_is_refused_by_its_code(api_client
 def test_what_finds_no_place_is_told(api_client):
     told = ask(api_client, parts=[{"name": "long", "length_mm": 3000, "width_mm": 10}]).json()
     assert (told["missing"], told["sheets"]) == ([{"part": "long", "count": 1}], [])
+
+
+@pytest.mark.parametrize("name", ["\ufffe", "\x0b", "\x7f", "&<>\"'", "\u202e"])
+def test_a_strange_name_makes_no_drawing_that_cannot_be_read(api_client, name):
+    parts = [{"name": f"x{name}", "length_mm": 600, "width_mm": 300}]
+    sheet = ask(api_client, parts=parts).json()["sheets"][0]
+    ElementTree.fromstring(sheet["svg"])  # noqa: S314 (our own text)
+
+
+def test_half_a_sign_as_a_name_is_no_fault_of_ours(api_client):
+    parts = '[{"name": "\\ud800", "length_mm": 600, "width_mm": 300}]'
+    body = json.dumps(ASKED | {"parts": None}).replace("null", parts)
+    answer = api_client.post(PLACE, body, content_type="application/json")
+    assert answer.status_code < 500

@@ -48,7 +48,9 @@ def test_the_dxf_has_the_sheet_the_parts_and_the_offcuts_in_their_places():
     assert not document.audit().has_errors
 
 
-@pytest.mark.parametrize("name", ["Séite <1>", "0\nEOF\n", "a\\P{b}", "鋼\x01", "😀"])
+@pytest.mark.parametrize(
+    "name", ["Séite <1>", "0\nEOF\n", "a\\P{b}", "鋼\x01", "😀", "x\ufffe\uffff"]
+)
 def test_a_name_breaks_neither_drawing(name):
     sawn = sheet(name)
     document = ezdxf.read(StringIO(sheet_dxf(sawn)))
