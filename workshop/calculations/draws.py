@@ -219,6 +219,7 @@ def quiet_solver() -> highspy.Highs:
     solver = highspy.Highs()
     for name, value in {
         "output_flag": False,
+        "log_to_console": False,
         "threads": 1,
         "random_seed": 0,
         "mip_rel_gap": 0.0,
