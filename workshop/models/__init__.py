@@ -6,6 +6,7 @@ from workshop.models.machines import Machine, Purge, Tooling
 from workshop.models.pauses import Pause
 from workshop.models.people import Badge, Guesses, Turn
 from workshop.models.photos import Photo
+from workshop.models.plans import Plan
 from workshop.models.readings import Reading
 from workshop.models.runs import Charge, Load, Run, Yield
 from workshop.models.steps import Step
@@ -22,6 +23,7 @@ __all__ = [
     "Pause",
     "Photo",
     "Piece",
+    "Plan",
     "Purge",
     "Reading",
     "Run",

@@ -20,6 +20,13 @@ from workshop.queries.charges import fitting_lots, fitting_parts, part_of, wante
 from workshop.queries.codes import lot_called, thing_called
 from workshop.queries.expectations import experience_of, filling_of
 from workshop.queries.melt_passes import passes_now
+from workshop.queries.plan_results import (
+    draw_of,
+    filling_planned,
+    open_draws,
+    plan_of,
+    waits_for_purge,
+)
 from workshop.queries.runs import balances, needs_purge, stage_of, standing_loads
 from workshop.views.cautions import caution_for, reject_caution, sheet_caution
 from workshop.views.run_pages import layers
@@ -47,6 +54,7 @@ def load(request, code):
             return redirect("workshop:run-load", run.code)
     context = loading(request, run) | {"lot": lot, "part": part, "passes": passes_now(run, lot)}
     context["sheet_caution"] = sheet_caution(run.machine, lot.polymer)
+    context["meant"] = draw_of(context["planned"], lot)
     return page(request, "workshop/charges/load.html", context, form)
 
 
@@ -80,6 +88,7 @@ def choose(request, run: Run, typed: str, refused: ValidationError | None):
         "needs_purge": needs_purge(run),
         "reject": rejected_scan(typed, refused),
     }
+    leave_to_plan(context, run)
     charge = context["charge"]
     context["passes"] = passes_now(run, charge.charge.lot if charge else None)
     response = page(request, "workshop/charges/choose.html", context)
@@ -92,6 +101,14 @@ def rejected_scan(typed: str, refused: ValidationError | None) -> dict | None:
     """Return the caution of what was refused when it is reject material, which is on hold as a rule."""
     lot = lot_called(typed) if refused is not None else None
     return reject_caution(lot.polymer) if lot else None
+
+
+def leave_to_plan(context: dict, run: Run) -> None:
+    """Take out what the plan names apart, and all of another polymer while the planned one waits for a purge."""
+    codes = {draw["lot"] for draw in context["planned"]}
+    context["lots"] = [lot for lot in context["lots"] if lot.code not in codes]
+    if waits_for_purge(plan_of(run), run):
+        context |= {"lots": [], "parts": [], "needs_purge": True}
 
 
 def load_form(request, lot: Lot, part: Part | None):
@@ -108,14 +125,15 @@ def loading(request, run: Run) -> dict:
     found = balances(run)
     newest = found[-1] if found and not found[-1].is_closed else None
     is_sealed = bool(newest and newest.is_sealed)
-    may = granted(request.user)
+    may, plan = granted(request.user), plan_of(run)
     return {
         "place": "runs",
         "run": run,
         "may": may,
         "due": stage_of(run, found),
         "stages": stage_urls(run, may, is_loaded=bool(newest)),
-        "filling": filling_of(run, found, experience_of(run)),
+        "filling": filling_planned(plan, filling_of(run, found, experience_of(run))),
+        "planned": open_draws(plan, found) if plan else [],
         "left": newest if is_sealed and newest.left_mg else None,
         "charge": newest if newest and not is_sealed else None,
         "segments": layers(newest) if newest and not is_sealed else [],

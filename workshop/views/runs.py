@@ -41,7 +41,8 @@ TAKES = {
 
 def named_run(code: str):
     """Return the run of a code with all that its pages print, or answer 404."""
-    return get_object_or_404(run_list().select_related("machine__last_polymer"), code=code)
+    runs = run_list().select_related("machine__last_polymer", "plan__by").defer("plan__content")
+    return get_object_or_404(runs, code=code)
 
 
 @reads

@@ -44,7 +44,13 @@ def address(route) -> str:
 CLOSED = [route for route in api_routes() if route.name not in OPEN]
 READS = [route for route in CLOSED if hasattr(route.callback.cls, "get")]
 EXPORTS = {"export-epcis", "export-prov-json", "export-prov-n"}
-NEEDS_A_QUESTION = {"stamp-svg", "stamp-dxf", "whereabouts", *EXPORTS}  # of nothing is refused
+NEEDS_A_QUESTION = {
+    "plans",
+    "stamp-svg",
+    "stamp-dxf",
+    "whereabouts",
+    *EXPORTS,
+}  # of nothing is refused
 ASKS_BY_POST = {
     "mark-parse",
     "correction-effect",

@@ -1,0 +1,85 @@
+"""Plans over the API: asked, started, held against what was done."""
+
+import pytest
+
+from tests.factories.api import client_of, repeated, send
+from tests.factories.inventory import KG, make_full_bin
+from tests.factories.plans import make_question, start
+from tests.factories.workshop import DesignFactory, load, make_run
+from workshop.models import Run
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def stock(operator):
+    return make_full_bin(operator)
+
+
+@pytest.fixture
+def asked(stock):
+    question = make_question()
+    names = {"design": question.design.name, "machine": question.machine.name}
+    return names | {"polymer": "HDPE", "pieces": 3}
+
+
+def test_a_plan_is_asked_and_nothing_is_written(auditor, asked, stock):
+    answer = client_of(auditor).get("/api/plans/", asked)
+    found = answer.json()
+    assert (answer.status_code, found["charge_mg"], found["can_start"]) == (200, 3_157_895, True)
+    assert [(d["name"], d["mass_mg"]) for d in found["draws"]] == [(stock[0].name, 3_157_895)]
+    assert (found["learned_from_runs"], found["cycle_s"]) == (0, None)
+    assert not Run.objects.exists()
+
+
+def test_a_plan_that_cannot_be_drawn_tells_why(api_client, asked):
+    found = api_client.get("/api/plans/", asked | {"pieces": 19}).json()
+    assert (found["can_start"], found["draws"]) == (False, [])
+    assert found["obstacles"] == [{"code": "short", "sentence": "10.000 kg of PE-HD are short."}]
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{"pieces": 0}, {"pieces": "x"}, {"design": "none"}, {"most_bins": "-1"}, {"what": 1}],
+)
+def test_a_question_that_is_none_is_refused_at_its_field(api_client, asked, changes):
+    answer = api_client.get("/api/plans/", asked | changes)
+    assert answer.status_code == 400
+    assert list(answer.json()["fields"]) == list(changes)
+
+
+def test_a_design_that_is_cut_is_refused_by_code(api_client, asked):
+    design = DesignFactory(made_by="cut")
+    answer = api_client.get("/api/plans/", asked | {"design": design.name})
+    assert answer.json()["code"] == "not-planned"
+    assert 400 <= answer.status_code < 500
+
+
+def test_a_run_is_started_and_a_repeat_is_answered_as_the_first_time(api_client, asked):
+    token = api_client.get("/api/plans/", asked).json()["token"]
+    first, again = repeated(api_client, "plans/", token=token, **asked)
+    assert (first.status_code, again.status_code) == (201, 201)
+    assert first.json() == again.json()
+    assert first.json()["charge_mg"] == 3_157_895
+    assert Run.objects.get().planned_pieces == 3
+
+
+def test_another_token_is_refused_and_an_auditor_too(api_client, auditor, asked):
+    assert send(api_client, "plans/", token="x", **asked).json()["code"] == "plan-moved"
+    assert send(client_of(auditor), "plans/", token="x", **asked).status_code == 403
+    assert not Run.objects.exists()
+
+
+def test_a_plan_is_held_against_what_was_done(api_client, operator, stock):
+    run = start(operator).run
+    load(run, stock[1], operator, 4 * KG)
+    found = api_client.get(f"/api/runs/{run.number}/plan/").json()
+    charge = found["figures"][0]
+    assert (charge["code"], charge["actual"]) == ("charge", 4 * KG)
+    assert charge["difference"] == 4 * KG - 3_157_895
+    assert found["content"]["charge_mg"] == 3_157_895
+
+
+def test_a_run_without_a_plan_has_none(api_client, operator):
+    run = make_run(operator)
+    assert api_client.get(f"/api/runs/{run.code}/plan/").status_code == 404

@@ -1,0 +1,167 @@
+"""Pages of plans: asking, starting, loading as planned, and what came of it."""
+
+import re
+from urllib.parse import urlencode
+
+import pytest
+from django.urls import reverse
+
+from tests.factories.inventory import KG, make_full_bin, polymer
+from tests.factories.plans import make_question, start
+from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, load, make_run
+from workshop.models import Plan, Run
+
+pytestmark = pytest.mark.django_db
+NEW, START = "workshop:plan-new", "workshop:plan-start"
+
+
+def text(answer):
+    return " ".join(re.sub("<[^>]+>", " ", answer.content.decode().replace("\xa0", " ")).split())
+
+
+def asked(question, **changes) -> dict:
+    fields = {
+        "design": question.design.pk,
+        "pieces": question.pieces,
+        "machine": question.machine.pk,
+        "polymer": question.polymer.pk,
+    }
+    return fields | changes
+
+
+def ask(client, question, **changes):
+    return client.get(f"{reverse(NEW)}?{urlencode(asked(question, **changes))}")
+
+
+def hidden(answer, name) -> str:
+    return re.search(rf'name="{name}" value="([^"]+)"', answer.content.decode()).group(1)
+
+
+@pytest.fixture
+def stock(operator):
+    return make_full_bin(operator)
+
+
+@pytest.fixture
+def question(stock):
+    return make_question()
+
+
+def test_without_a_design_those_that_can_be_planned_are_offered(floor, question):
+    DesignFactory(name="Cut thing", made_by="cut")
+    found = text(floor.get(reverse(NEW)))
+    assert question.design.name in found
+    assert "Cut thing" not in found
+
+
+def test_a_workshop_without_such_designs_is_told_what_to_do(floor):
+    assert "No design is pressed, injected or extruded yet" in text(floor.get(reverse(NEW)))
+
+
+def test_the_address_of_a_plan_is_its_question_and_writes_nothing(reader, question, stock):
+    answer = ask(reader, question)
+    found = text(answer)
+    assert answer.status_code == 200
+    assert "Charge 3.158 kg" in found
+    assert f"{stock[0].name} 3.158 kg" in found
+    assert "flash, purging and rejects as is common practice" in found
+    assert "Start this run" not in found
+    assert not Run.objects.exists()
+
+
+def test_a_wrong_number_is_told_at_its_box(floor, question):
+    answer = ask(floor, question, pieces=0)
+    assert answer.status_code == 422
+    assert "greater than or equal to 1" in text(answer)
+
+
+@pytest.mark.parametrize("design", ["999999", "x", "9" * 30])
+def test_a_design_that_is_none_answers_404(floor, design):
+    assert floor.get(f"{reverse(NEW)}?design={design}").status_code == 404
+
+
+def test_a_charge_that_nothing_gives_says_why_and_offers_no_start(floor, question):
+    found = text(ask(floor, question, pieces=19))
+    assert "No bins give this charge. 10.000 kg of PE-HD are short." in found
+    assert "Start this run" not in found
+
+
+def test_a_cycle_that_does_not_go_in_names_what_limits(floor, question):
+    frame = ToolingFactory(name="Small frame", kind="frame", capacity_mg=KG)
+    found = text(ask(floor, question, tooling=frame.pk))
+    assert "It does not fit Small frame takes 1.000 kg at once" in found
+    assert "Start this run" not in found
+
+
+def test_a_run_is_started_from_the_page_and_its_load_page_names_the_bins_first(
+    floor, question, stock
+):
+    shown = ask(floor, question)
+    sent = asked(question, key=hidden(shown, "key"), token=hidden(shown, "token"))
+    answer = floor.post(reverse(START), sent, follow=True)
+    found = text(answer)
+    plan = Plan.objects.get()
+    assert answer.redirect_chain[-1][0] == reverse("workshop:run-load", args=[plan.run.code])
+    assert "Load the planned bins now." in found
+    assert f"As planned {stock[0].name} 3.158 kg" in found
+    assert found.index("As planned") < found.index("Scan or type")
+    assert "Bins and deliveries that fit" not in found  # named once, not among the rest again
+    assert floor.post(reverse(START), sent).status_code == 302
+    assert Run.objects.count() == 1
+
+
+def test_a_plan_that_was_overtaken_is_shown_anew_and_answers_422(floor, question):
+    sent = asked(question, key=hidden(ask(floor, question), "key"), token="0" * 64)
+    answer = floor.post(reverse(START), sent)
+    assert answer.status_code == 422
+    assert "Stock has changed since this plan was shown" in text(answer)
+    assert hidden(answer, "token") != "0" * 64
+    assert not Run.objects.exists()
+
+
+def test_an_auditor_starts_nothing(reader, question):
+    assert reader.post(reverse(START), asked(question)).status_code == 403
+
+
+def test_a_machine_that_worked_another_polymer_is_purged_before_the_planned_bins(
+    floor, operator, stock
+):
+    make_full_bin(operator, polymer="PP")
+    machine = MachineFactory(name="Press A", last_polymer=polymer("PP"))
+    question = make_question(machine=machine)
+    assert "Press A last worked PP: purge it before loading." in text(ask(floor, question))
+    run = start(operator, question).run
+    found = text(floor.get(reverse("workshop:run-load", args=[run.code])))
+    assert "Press A last worked PP; nothing fits before it is purged." in found
+    assert "Bins and deliveries that fit" not in found
+
+
+def test_the_page_that_loads_says_how_much_was_planned_from_a_bin(floor, operator, stock):
+    run = start(operator).run
+    url = f"{reverse('workshop:run-load', args=[run.code])}?from={stock[0].code}"
+    assert "Planned from here: 3.158 kg" in text(floor.get(url))
+
+
+def test_the_plan_is_shown_against_what_was_done(floor, operator, stock):
+    run = start(operator).run
+    load(run, stock[1], operator, 4 * KG)
+    found = text(floor.get(reverse("workshop:run-plan", args=[run.code])))
+    assert "Charge 3.158 kg 4.000 kg +0.842 kg +26.7 %" in found
+    assert "Plan against what was done" in text(floor.get(run.get_absolute_url()))
+
+
+def test_a_run_without_a_plan_says_so(floor, operator):
+    run = make_run(operator)
+    found = text(floor.get(reverse("workshop:run-plan", args=[run.code])))
+    assert "This run was opened without a plan" in found
+    assert "Plan against what was done" not in text(floor.get(run.get_absolute_url()))
+
+
+def test_the_page_asks_as_often_whatever_was_loaded(
+    floor, operator, stock, django_assert_max_num_queries
+):
+    run = start(operator).run
+    for _number in range(3):
+        load(run, stock[1], operator, KG)
+    with django_assert_max_num_queries(20):
+        floor.get(reverse("workshop:run-plan", args=[run.code]))

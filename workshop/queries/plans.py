@@ -1,0 +1,233 @@
+"""A plan: what a run needs, whether it fits, how long it takes, and which bins to draw."""
+
+from dataclasses import dataclass
+
+from inventory.calculations.codes import group_code
+from inventory.calculations.fingerprints import fingerprint
+from inventory.models import Colour, Lot, Polymer
+from products.models import Design
+from workshop.calculations.draws import Draw, Limit, Obstacle, Wanted, choose_draws, obstacles
+from workshop.calculations.operations import RETAINING
+from workshop.calculations.plans import (
+    ChargePlan,
+    Fit,
+    Learned,
+    Pieces,
+    Times,
+    barrel_fit,
+    charge_plan,
+    takes_fit,
+    tightest,
+)
+from workshop.calculations.steps import pieces_per_cycle
+from workshop.models import Machine, Run, Tooling
+from workshop.queries.expectations import experience_of
+from workshop.queries.plan_stocks import PASSES, RECYCLED, shelf_for
+from workshop.queries.plan_times import times_of
+
+PLANNED_OPERATIONS = ("press", "inject", "extrude")
+RATED_POLYMER = "PS"  # barrels are rated in it: common practice
+WHOLE = 100
+
+
+@dataclass(frozen=True)
+class PlanQuestion:
+    """What is to be made, on what and of what; no colour is any colour."""
+
+    design: Design
+    pieces: int
+    machine: Machine
+    polymer: Polymer
+    tooling: Tooling | None = None
+    colour: Colour | None = None
+    recycled_percent: int | None = None
+    most_bins: int | None = None
+
+    def plain(self) -> dict:
+        """Return what a fingerprint and a frozen plan need of it."""
+        names = {name: getattr(self, name) for name in self.__dataclass_fields__}
+        return {
+            name: value if value is None or isinstance(value, int) else str(value)
+            for name, value in names.items()
+        }
+
+
+@dataclass(frozen=True)
+class PlannedDraw:
+    """So much out of one lot; masses in mg. `is_emptied` when nothing stays."""
+
+    lot: Lot
+    mass_mg: int
+    left_mg: int
+
+    @property
+    def is_emptied(self) -> bool:
+        """Whether nothing is left."""
+        return self.left_mg == 0
+
+    @property
+    def name(self) -> str:
+        """What people call it: its bin, or the delivery on the floor."""
+        if self.lot.bin:
+            return self.lot.bin.name
+        is_delivery = self.lot.kind == Lot.Kind.DELIVERY
+        return self.lot.delivery.number if is_delivery else group_code(self.lot.code)
+
+    @property
+    def code(self) -> str:
+        """What is scanned: the code of the bin, or of the lot on the floor."""
+        return self.lot.bin.code if self.lot.bin else self.lot.code
+
+    def plain(self) -> dict:
+        """Return it as a frozen plan keeps it."""
+        lot = self.lot
+        facts = {"name": self.name, "code": self.code, "lot": lot.code, "mass_mg": self.mass_mg}
+        colour = {"colour": lot.colour.name, "srgb": lot.colour.srgb}
+        return facts | colour | {"left_mg": self.left_mg}
+
+
+@dataclass(frozen=True)
+class Planned:
+    """The answer: the charge, what limits it, its times, and the draws, or what stands in their way."""
+
+    question: PlanQuestion
+    charge: ChargePlan
+    learned: Learned
+    fits: list[Fit]
+    times: Times | None
+    draws: list[PlannedDraw]
+    obstacles: tuple[Obstacle, ...]
+
+    @property
+    def limiting(self) -> Fit | None:
+        """The figure of which a cycle takes the largest share."""
+        return tightest(self.fits)
+
+    @property
+    def fits_in(self) -> bool:
+        """Whether a cycle goes in everywhere, as far as the book knows."""
+        return all(fit.fits for fit in self.fits)
+
+    @property
+    def can_start(self) -> bool:
+        """Whether a run can be started from it."""
+        return bool(self.draws) and self.fits_in
+
+    @property
+    def left_open_mg(self) -> int:
+        """What is left in the bins that are opened."""
+        return sum(draw.left_mg for draw in self.draws)
+
+    @property
+    def needs_purge(self) -> bool:
+        """Whether the machine still holds another polymer."""
+        machine = self.question.machine
+        last = machine.last_polymer
+        return machine.kind in RETAINING and last is not None and last != self.question.polymer
+
+    @property
+    def total_s(self) -> float | None:
+        """How long all cycles take, in seconds."""
+        return self.charge.cycles * self.times.cycle_s if self.times else None
+
+    @property
+    def token(self) -> str:
+        """What stands for the charge and the draws that were shown; starting asks for it."""
+        draws = [(draw.lot.code, draw.mass_mg) for draw in self.draws]
+        return fingerprint(
+            {"question": self.question.plain(), "charge_mg": self.charge.charge_mg, "draws": draws}
+        )
+
+    def content(self) -> dict:
+        """Return it as it is frozen on the run."""
+        charge, times = self.charge, self.times
+        return {
+            "version": 1,
+            "question": self.question.plain(),
+            "charge_mg": charge.charge_mg,
+            "cycles": charge.cycles,
+            "pieces_made": charge.pieces_made,
+            "piece_mg": charge.piece_mg,
+            "expected_mg": dict(charge.expected),
+            "learned_from_runs": self.learned.runs if charge.is_learned else 0,
+            "fits": [vars(fit) | {"notes": list(fit.notes)} for fit in self.fits],
+            "cycle_s": times.cycle_s if times else None,
+            "steps_s": [list(step) for step in times.steps] if times else [],
+            "draws": [draw.plain() for draw in self.draws],
+        }
+
+
+def plan_designs():
+    """Return the designs of which a run can be planned: those made of what is drawn from bins."""
+    return Design.objects.filter(made_by__in=PLANNED_OPERATIONS, withdrawn_at=None)
+
+
+def plan_for(question: PlanQuestion) -> Planned:
+    """Return the plan of a question by what the book knows now; it writes nothing.
+
+    The number of queries does not depend on stock or history.
+    """
+    learned = learned_of(question)
+    per_cycle = pieces_of(question)
+    pieces = Pieces(question.pieces, per_cycle, question.design.nominal_mass_mg)
+    charge = charge_plan(pieces, learned, operation=question.design.made_by)
+    shelf = shelf_for(question.design, question.polymer, question.colour)
+    wanted = Wanted(charge.charge_mg, limits_of(question), question.most_bins)
+    draws = choose_draws(shelf.offers.free, wanted)
+    return Planned(
+        question=question,
+        charge=charge,
+        learned=learned,
+        fits=fits_of(question, charge.cycle_mg),
+        times=times_of(question.design),
+        draws=[planned_draw(draw, shelf.lots) for draw in draws or ()],
+        obstacles=() if draws else obstacles(shelf.offers, wanted),
+    )
+
+
+def learned_of(question: PlanQuestion) -> Learned:
+    """Return what closed runs of the design gave, as medians."""
+    found = experience_of(run_of(question))
+    return Learned(found.runs, found.piece_mg, found.shares)
+
+
+def run_of(question: PlanQuestion) -> Run:
+    """Return the run of a question as it would be, unsaved."""
+    design = question.design
+    return Run(design=design, operation=design.made_by, machine=question.machine)
+
+
+def pieces_of(question: PlanQuestion) -> int:
+    """Return how many pieces one cycle gives."""
+    cavities = question.tooling.cavities if question.tooling else None
+    return pieces_per_cycle(cavities, question.design.pieces_per_cycle)
+
+
+def limits_of(question: PlanQuestion) -> tuple[Limit, ...]:
+    """Return the limits on shares of the charge: melt passes of the design, and recycled content asked."""
+    passes, least = question.design.pass_limit, question.recycled_percent
+    found = [Limit(PASSES, passes.most_percent / WHOLE)] if passes else []
+    found += [Limit(RECYCLED, least / WHOLE, is_least=True)] if least else []
+    return tuple(found)
+
+
+def planned_draw(draw: Draw, lots: dict[str, Lot]) -> PlannedDraw:
+    """Return a draw with its lot."""
+    return PlannedDraw(lots[draw.key], draw.mass_mg, draw.left_mg)
+
+
+def fits_of(question: PlanQuestion, cycle_mg: int) -> list[Fit]:
+    """Return what a cycle is held against, as far as the book knows it."""
+    machine, tooling = question.machine, question.tooling
+    found = takes_fit(tooling.name, tooling.capacity_mg, cycle_mg) if tooling else []
+    density, rated = question.polymer.density_typical, rated_density()
+    if machine.kind == Machine.Kind.INJECTION and density and rated:
+        densities = {"rated_g_cm3": float(rated), "density_g_cm3": float(density)}
+        return found + barrel_fit(machine.name, machine.capacity_mg, cycle_mg, **densities)
+    return found + takes_fit(machine.name, machine.capacity_mg, cycle_mg)
+
+
+def rated_density():
+    """Return the density in g/cm3 of the polymer in which barrels are rated, or None."""
+    rated = Polymer.objects.filter(symbol=RATED_POLYMER)
+    return rated.values_list("density_typical", flat=True).first()

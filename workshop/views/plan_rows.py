@@ -1,0 +1,52 @@
+"""How the figures of a plan are written: masses, counts and times, each with its difference."""
+
+from django.template.defaultfilters import capfirst
+
+from inventory.queries.masses import bulk_said, mass_said
+from inventory.templatetags.quantities import percent
+from workshop.calculations.cycles import clock_text
+from workshop.calculations.plans import Comparison, Times
+from workshop.models import Step
+
+UNKNOWN = "–"
+MINUS = "\N{MINUS SIGN}"
+
+
+def step_times(times: Times | None) -> list[tuple[str, str]]:
+    """Return the steps of a cycle with their times, the slowest first."""
+    steps = times.steps if times else ()
+    return [(capfirst(Step.Name(name).label), clock_text(seconds)) for name, seconds in steps]
+
+
+def row_shown(row: Comparison) -> dict:
+    """Return one line of a plan against what was done."""
+    share = row.difference_share
+    return {
+        "code": row.code,
+        "label": capfirst(row.label),
+        "planned": written(row.planned, row.unit),
+        "actual": written(row.actual, row.unit),
+        "difference": signed(row.difference, row.unit),
+        "share": "" if not share else signed_text(percent(abs(share)), share),
+    }
+
+
+def written(value: float | None, unit: str) -> str:
+    """Return a figure with its unit."""
+    if value is None:
+        return UNKNOWN
+    if unit == "mg":
+        return bulk_said(round(value)) if value else mass_said(0)
+    return clock_text(value) if unit == "s" else str(round(value))
+
+
+def signed(value: float | None, unit: str) -> str:
+    """Return a difference with its sign; none at all is a nought."""
+    if value is None:
+        return UNKNOWN
+    return signed_text(written(abs(value), unit), value)
+
+
+def signed_text(text: str, value: float) -> str:
+    """Return a text with the sign of a value before it."""
+    return f"{'+' if value > 0 else MINUS if value < 0 else ''}{text}"
