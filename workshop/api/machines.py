@@ -96,7 +96,7 @@ class ToolingSerializer(serializers.Serializer):
     cavities = serializers.IntegerField()
     capacity_mg = serializers.IntegerField(allow_null=True, help_text="What it takes at once.")
     work = serializers.CharField(help_text="Which work of a route it is used to do.")
-    designs = serializers.SlugRelatedField(slug_field="name", many=True, read_only=True)
+    designs = serializers.StringRelatedField(many=True)
     make = serializers.CharField()
     shot_mm3 = serializers.IntegerField(allow_null=True)
     clamp = serializers.CharField()
