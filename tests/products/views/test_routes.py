@@ -21,7 +21,7 @@ def address(design):
 def test_a_route_is_set_and_stands_on_the_page_of_the_design(desk, design, key):
     sent = {"key": key, "work-1": "granulate", "work-4": "press", "note-4": "two layers"}
     text = desk.post(address(design), sent, follow=True).content.decode()
-    assert "<li>Granulate</li><li>Press: two layers</li>" in text
+    assert "<li>1. Granulate</li><li>2. Press: two layers</li>" in text
 
 
 def test_the_boxes_show_what_is_set(desk, design):

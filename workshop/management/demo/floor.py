@@ -4,6 +4,7 @@ import json
 import random
 from dataclasses import dataclass, field
 from datetime import datetime
+from decimal import Decimal
 from uuid import NAMESPACE_OID, UUID, uuid5
 
 from django.conf import settings
@@ -14,7 +15,9 @@ from inventory.actions.bins import BinPlan, create_bin
 from inventory.actions.scales import save_scale
 from inventory.actions.sources import save_source
 from inventory.models import Bin, Colour, Lot, Mass, Polymer, Scale, Source
+from products.actions.assemblies import ItemPlan, JointPlan, set_assembly
 from products.actions.designs import save_design
+from products.actions.routes import set_route
 from products.models import Design
 from workshop.actions.machines import log_purge, save_machine, save_tooling
 from workshop.actions.people import add_bench, add_person, set_pin
@@ -22,6 +25,7 @@ from workshop.models import Machine, Tooling
 
 KG = 1_000_000
 SEED = 20_260_301
+NO_FIELDS = {"grams", "polymers", "items", "joints", "route"}
 
 
 @dataclass
@@ -139,13 +143,27 @@ def set_up_bins(floor: Floor) -> None:
 def set_up_designs(floor: Floor) -> None:
     """Write the designs and their tooling."""
     for row in floor.plan["designs"]:
-        fields = {k: v for k, v in row.items() if k not in {"grams", "polymers"}}
+        fields = {k: v for k, v in row.items() if k not in NO_FIELDS}
         fields["nominal_mass_mg"] = row["grams"] * 1000
         polymers = Polymer.objects.filter(symbol__in=row["polymers"])
-        save_design(fields=fields, polymers=polymers, act=floor.act("lead"))
+        made = save_design(fields=fields, polymers=polymers, act=floor.act("lead"))
+        if "items" in row:
+            set_up_assembly(floor, made, row)
     for row in floor.plan["tooling"]:
         fields = {k: v for k, v in row.items() if k != "for"}
-        floor.tool_of[row["for"]] = save_tooling(fields=fields, act=floor.act("lead"))
+        served = design(row["for"])
+        fields["work"] = served.made_by
+        floor.tool_of[row["for"]] = save_tooling(
+            fields=fields, act=floor.act("lead"), designs=[served]
+        )
+
+
+def set_up_assembly(floor: Floor, made: Design, row: dict) -> None:
+    """Write the parts list of a design, its joints and its route."""
+    items = [ItemPlan(**item) for item in row["items"]]
+    joints = [JointPlan(**joint, minutes=Decimal(4)) for joint in row["joints"]]
+    set_assembly(design=made, items=items, joints=joints, act=floor.act("lead"))
+    set_route(design=made, route=row["route"], act=floor.act("lead"))
 
 
 def design(name: str) -> Design:
