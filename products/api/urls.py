@@ -7,6 +7,7 @@ from products.api import (
     assemblies,
     corrections,
     cut_plans,
+    design_files,
     designs,
     flows,
     grids,
@@ -24,6 +25,8 @@ from products.api import (
 
 urlpatterns = [
     path("designs/", designs.Designs.as_view(), name="designs"),
+    path("designs/bring/", design_files.BringDesign.as_view(), name="design-bring"),
+    path("designs/<int:id>/file/", design_files.OneFile.as_view(), name="design-file"),
     path(
         "designs/<int:id>/pass-limit/",
         pass_limits.DesignPassLimit.as_view(),

@@ -242,6 +242,24 @@ TEMPLATES = RULES | {
     "too-many-parts": gettext_noop("That is more than %(most)s parts; plan them in several goes."),
     "too-many-sheets": gettext_noop("That is more than %(most)s sheets; say fewer."),
     "margin-too-wide": gettext_noop("The margins leave nothing of the sheet; make them smaller."),
+    # What is wrong in the file of a design
+    "file-no-json": gettext_noop("This is no JSON in UTF-8, or a name stands in it twice."),
+    "file-too-deep": gettext_noop("It is nested too deeply."),
+    "file-too-large": gettext_noop("The file is larger than %(most)s kB."),
+    "file-format": gettext_noop("This is the version of a file that is read here: %(found)s."),
+    "file-no-field": gettext_noop("There is no such field in this version."),
+    "file-missing": gettext_noop("This is missing."),
+    "file-choice": gettext_noop("One of these stands here: %(choices)s."),
+    "file-too-many": gettext_noop("There are more than %(most)s."),
+    "file-too-long": gettext_noop("This is longer than %(most)s letters."),
+    "file-empty": gettext_noop("Something stands here, and not nothing."),
+    "file-text": gettext_noop("This is not written as it is to be, see the schema."),
+    "file-figure": gettext_noop("This figure is too small or too large."),
+    "file-kind": gettext_noop("Another kind of value stands here, see the schema."),
+    "file-wrong": gettext_noop("This does not fit the schema."),
+    "file-unknown-polymer": gettext_noop("This polymer is not kept here."),
+    "file-rejected-polymer": gettext_noop("This polymer is not worked here."),
+    "file-unknown-design": gettext_noop("There is no design of this name here; bring that first."),
     # Stamps
     "letters-small": gettext_noop(
         "Letters below %(height)s mm are hard to read (common practice)."

@@ -10,6 +10,7 @@ from inventory.queries.access import ACTS, AUDITOR, LEAD, OPERATOR, ROLES
 from tests.factories.people import make_person
 
 PUBLIC = {"login", "logout", "scan", "scan-code", "verify", "verify-script", "worker"}
+PUBLIC |= {"products:design-schema"}
 NOT_OURS = ("admin:",)
 SAMPLES = {
     "code": "0" * 12,
