@@ -20,7 +20,7 @@ class FileBody(JsonBody):
     most_bytes = MOST_BYTES + 1000
 
 
-class BringBody(ActBody):
+class BringDesignBody(ActBody):
     """The document of a design's file, and another name if its own is taken here."""
 
     document = DocumentField()
@@ -40,7 +40,7 @@ class BringDesign(ActView):
 
     act = "design.edit"
     parser_classes = [FileBody]
-    body_class = BringBody
+    body_class = BringDesignBody
     answer_class = BroughtAnswer
 
     def perform(self, sent, act):
@@ -50,11 +50,21 @@ class BringDesign(ActView):
         return {"id": design.pk, "design": called, "change": change_of(act)}
 
 
+class DesignFileSerializer(serializers.Serializer):
+    """The document of a design's file, all of it by the schema `/schemas/design-1.json`."""
+
+    format = serializers.CharField()
+    schema = serializers.CharField()
+    name = serializers.CharField()
+    made_by = serializers.CharField()
+    nominal_mass_mg = serializers.IntegerField()
+
+
 class OneFile(ApiView):
     """The design in the address as the document of its file, by the schema `/schemas/design-1.json`."""
 
     queryset = Design.objects.prefetch_related("polymers", "windows", "items__component", "joints")
-    serializer_class = serializers.Serializer
+    serializer_class = DesignFileSerializer
 
     def get(self, request, id):
         design = found(self.get_queryset().filter(pk=id).first())
