@@ -9,6 +9,7 @@ from workshop.calculations.blends import BLEND
 from workshop.calculations.buoyancy import DENSITY, FLOAT_SINK
 from workshop.calculations.colours import COLOUR
 from workshop.calculations.cooling import COOLING
+from workshop.calculations.diffusivities import CALIBRATION
 from workshop.calculations.forces import FORCE
 from workshop.calculations.heating import CHARGE_HEATING, PRESS_HEAT
 from workshop.calculations.kerfs import KERF
@@ -22,6 +23,7 @@ CALCULATORS: tuple[Calculator, ...] = (
     SHOT_CAPACITY,
     RESIDENCE,
     COOLING,
+    CALIBRATION,
     CHARGE_HEATING,
     PRESS_HEAT,
     FORCE,

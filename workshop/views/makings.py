@@ -1,5 +1,7 @@
 """The make page of a run: count, time, read, pause, photograph; and how each tap is answered."""
 
+from urllib.parse import urlencode
+
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -54,10 +56,29 @@ def whole_page(request, run: Run, refused=None) -> dict:
     }
     context["rows"] = [reading_row(gauge, own_form(refused, gauge)) for gauge in gauges]
     context |= noted(run, gauges)
+    context["calibration_url"] = calibration_url(run, context["live"]["making"], gauges)
     names = {PauseForm: "pause_form", PhotoForm: "photo_form"}
     if refused is not None and not isinstance(refused, ReadingForm):
         context[names.get(type(refused), "tap_form")] = refused
     return context
+
+
+def calibration_url(run: Run, making: Making, gauges: list[Gauge]) -> str:
+    """Return the way to the desk's diffusivity of the measured cooling time, once the run is closed.
+
+    Thickness and time go along, and what was read last; what is missing is typed there. Without
+    thickness or cooling time there is none.
+    """
+    times = {step.name: step.times.median_s for step in making.statistics.steps}
+    seconds = times.get(Step.Name.COOL)
+    if not run.closed_at or not seconds or not run.design or not run.design.thickness_mm:
+        return ""
+    last = {gauge.quantity: gauge.last.value for gauge in gauges if gauge.last}
+    asked = {"seconds": round(seconds, 1), "thickness_mm": run.design.thickness_mm}
+    asked |= {"start_c": last.get("melt", last.get("platen")), "face_c": last.get("mould")}
+    asked["polymer"] = next((gauge.polymer for gauge in gauges if gauge.polymer), "")
+    query = urlencode({name: value for name, value in asked.items() if value is not None})
+    return f"{reverse('workshop:calculator-detail', args=['calibration'])}?{query}"
 
 
 def stages_of(request, run: Run) -> dict[str, str]:

@@ -3,9 +3,9 @@
 import pytest
 from django.urls import reverse
 
-from tests.factories.inventory import make_act
+from tests.factories.inventory import make_act, polymer
 from tests.factories.making import at, make_old_run, pause, step, tap
-from tests.factories.workshop import make_run
+from tests.factories.workshop import DesignFactory, make_run
 from workshop.actions.runs import abandon_run
 from workshop.views.makings import summary_of
 
@@ -82,3 +82,20 @@ def test_the_run_page_may_show_a_summary(operator, run):
 def test_a_run_that_closed_without_a_tap_has_no_summary(operator, run):
     closed = abandon_run(run=run, act=make_act(operator, "heater broke"))
     assert summary_of(closed) is None
+
+
+def test_a_closed_run_leads_its_cooling_time_to_the_desk(floor, operator):
+    design = DesignFactory(made_by="press", thickness_mm=10)
+    design.polymers.set([polymer("PP")])
+    run = make_old_run(operator, design=design)
+    step(run, operator, "cool", 60)
+    step(run, operator, "eject", 420)
+    address = reverse("workshop:run-make", args=[run.code])
+    assert floor.get(address).context["calibration_url"] == ""
+    run.closed_at = at(600)
+    run.save()
+    url = floor.get(address).context["calibration_url"]
+    assert url == "/desk/calibration/?seconds=360.0&thickness_mm=10.00&polymer=PP"
+    shown = floor.get(url).content.decode()
+    assert "Effective diffusivity, read at the centre" in shown
+    assert "0.65 to 1.3" in shown  # the band of the reference, beside it
