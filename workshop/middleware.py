@@ -5,7 +5,7 @@ from urllib.parse import unquote, urlsplit
 from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.http import HttpResponse, JsonResponse, QueryDict
+from django.http import Http404, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -30,6 +30,21 @@ POLICY = "; ".join(
 )
 
 
+def bare_head(get_response):
+    """Answer HEAD without a body, whatever the server does: what follows on the line would be misread."""
+
+    def middleware(request):
+        response = get_response(request)
+        if request.method != "HEAD":
+            return response
+        bare = HttpResponse(status=response.status_code, headers=response.headers)
+        bare.cookies = response.cookies
+        bare._resource_closers = response._resource_closers  # noqa: SLF001 (files are closed as ever)
+        return bare
+
+    return middleware
+
+
 def content_security_policy(get_response):
     """Add the content security policy to each answer."""
 
@@ -52,6 +67,17 @@ def bounded_body(get_response):
         if "text/html" in request.headers.get("Accept", ""):
             return render(request, "413.html", {"sentence": sentence}, status=413)
         return refused("too-large", sentence, 413)
+
+    return middleware
+
+
+def plain_address(get_response):
+    """Find nothing at an address with a NUL in it; PostgreSQL would refuse to look for one."""
+
+    def middleware(request):
+        if "\x00" in request.path_info and not request.path_info.startswith("/api/"):
+            raise Http404
+        return get_response(request)
 
     return middleware
 

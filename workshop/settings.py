@@ -50,10 +50,12 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "workshop.middleware.bare_head",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "workshop.middleware.content_security_policy",
     "workshop.middleware.bounded_body",
+    "workshop.middleware.plain_address",
     "workshop.middleware.plain_session_cookie",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",

@@ -3,10 +3,13 @@
 from uuid import uuid4
 
 import pytest
+from django.http import HttpResponse, StreamingHttpResponse
+from django.test import RequestFactory
 from rest_framework.authtoken.models import Token
 
 from tests.factories.people import PIN, enter_pin, give_pin, make_bench, make_person, signed_in
 from tests.factories.workshop import MachineFactory
+from workshop.middleware import bare_head
 from workshop.models import Purge, Turn
 
 pytestmark = pytest.mark.django_db
@@ -40,6 +43,32 @@ def api_purge(tablet, press, **headers):
 
 def told(answer):
     return answer.status_code, answer.json()["code"]
+
+
+# RFC 9110, 9.3.2: the server must not send content in the response to HEAD. Django's test client
+# drops it by itself, so the middleware is asked directly; it stands before all others.
+@pytest.mark.parametrize("answer", [HttpResponse, StreamingHttpResponse])
+def test_head_has_the_head_of_the_answer_and_no_body(answer, settings):
+    assert settings.MIDDLEWARE[0] == "workshop.middleware.bare_head"
+    headers = {"Content-Length": "4", "Content-Type": "text/csv"}
+
+    def asked(method):
+        ask = bare_head(lambda request: answer([b"a,", b"b\n"], headers=headers, status=203))
+        return ask(RequestFactory().generic(method, "/"))
+
+    assert b"".join(asked("GET")) == b"a,b\n"
+    head = asked("HEAD")
+    assert (head.status_code, dict(head.headers), b"".join(head)) == (203, headers, b"")
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["/parts/%00/", "/labels/%00/label.svg", "/runs/%00/", "/runs/R-1%00/load/", "/trace/a%00/"],
+)
+def test_nothing_is_looked_up_at_an_address_with_a_nul(address, django_assert_num_queries):
+    client = signed_in(make_person("operator", "mina"))
+    with django_assert_num_queries(0):
+        assert client.get(address).status_code == 404
 
 
 def test_an_entry_of_who_is_here_is_booked(tablet, mina, press):
