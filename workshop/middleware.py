@@ -38,6 +38,9 @@ def bare_head(get_response):
         if request.method != "HEAD":
             return response
         bare = HttpResponse(status=response.status_code, headers=response.headers)
+        bare.setdefault(
+            "Content-Length", "0"
+        )  # without one the server would send an empty last chunk
         bare.cookies = response.cookies
         bare._resource_closers = response._resource_closers  # noqa: SLF001 (files are closed as ever)
         return bare

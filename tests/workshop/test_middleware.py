@@ -61,6 +61,11 @@ def test_head_has_the_head_of_the_answer_and_no_body(answer, settings):
     assert (head.status_code, dict(head.headers), b"".join(head)) == (203, headers, b"")
 
 
+def test_head_of_a_stream_leaves_no_chunk_behind():
+    ask = bare_head(lambda request: StreamingHttpResponse([b"a"]))
+    assert ask(RequestFactory().head("/")).headers["Content-Length"] == "0"
+
+
 @pytest.mark.parametrize(
     "address",
     ["/parts/%00/", "/labels/%00/label.svg", "/runs/%00/", "/runs/R-1%00/load/", "/trace/a%00/"],
