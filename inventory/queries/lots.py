@@ -18,7 +18,7 @@ from inventory.queries.codes import row_coded
 from inventory.queries.deliveries import delivery_numbered
 from inventory.queries.postings import PLACE, posting_rows, standing_transfers
 
-STOCK, REST, LONGEST_S = "mass by polymer", 20, 60
+STOCK, REST, LONGEST_S = "mass-by-polymer", 20, 60
 RUN_NUMBER = re.compile(r"R-\d{4,12}")
 LOT_RELATED = ("polymer", "colour", "bin", "delivery__source")
 

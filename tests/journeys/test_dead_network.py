@@ -183,8 +183,8 @@ def test_fifty_acts_of_two_tablets_one_of_them_killed_are_booked_once(start, boo
     set_network(first, is_on=True)
     if second.page.url.endswith("/login/"):
         log_in(second, "operator-two")
-    expect(waiting(first)).to_be_hidden(timeout=20_000)
-    expect(waiting(second)).to_be_hidden(timeout=20_000)
+    expect(waiting(first)).to_be_hidden(timeout=60_000)
+    expect(waiting(second)).to_be_hidden(timeout=60_000)
 
     assert loaded() == sorted(round(float(mass) * KG) for half in masses for mass in half)
     postings = Posting.objects.filter(kind="load").order_by("pk")

@@ -22,6 +22,7 @@ from tests.journeys.mended_histories import MendedHistories
 pytestmark = pytest.mark.django_db
 
 HISTORIES = int(os.environ.get("HISTORIES", "25"))
+MANY = 100  # histories: then rare refusals must have been met too
 STEPS = 40
 
 
@@ -64,13 +65,13 @@ def test_any_history_agrees_with_a_naive_bookkeeper(shop):
         "overfull",
         "polymer-mismatch",
         "colour-mismatch",
-        "later-postings",
         "book-changed",
         "nothing-booked",
         ("counted", "agrees"),
         ("counted", True),
         ("counted", False),
     }
+    assert HISTORIES < MANY or "later-postings" in met  # too rare for a few histories
 
 
 def test_any_history_with_corrections_agrees_with_one_told_anew(shop):
