@@ -25,7 +25,7 @@ def length_field(**options) -> serializers.DecimalField:
     return serializers.DecimalField(max_digits=9, decimal_places=3, **options)
 
 
-class PieceBody(Body):
+class CutPieceBody(Body):
     """An offcut kept from before: mm."""
 
     length_mm = length_field()
@@ -58,7 +58,7 @@ class CutPlanBody(Body):
     density_g_cm3 = serializers.DecimalField(
         max_digits=6, decimal_places=3, required=False, allow_null=True
     )
-    pieces = PieceBody(many=True, default=list, max_length=MOST_PIECE_ROWS)
+    pieces = CutPieceBody(many=True, default=list, max_length=MOST_PIECE_ROWS)
     parts = PartBody(many=True, max_length=MOST_PART_ROWS)
 
 

@@ -88,7 +88,7 @@ class ObstacleSerializer(serializers.Serializer):
     sentence = serializers.CharField()
 
 
-class StepTimeSerializer(serializers.Serializer):
+class PlannedStepSerializer(serializers.Serializer):
     """The median seconds of one step of a cycle."""
 
     name = serializers.CharField()
@@ -107,7 +107,7 @@ class PlanAnswer(serializers.Serializer):
     learned_from_runs = serializers.IntegerField(help_text="0: by what is usual.")
     cycle_s = serializers.FloatField(allow_null=True)
     total_s = serializers.FloatField(allow_null=True)
-    steps = StepTimeSerializer(many=True)
+    steps = PlannedStepSerializer(many=True)
     fits = FitSerializer(many=True)
     limiting = serializers.CharField(allow_null=True)
     needs_purge = serializers.BooleanField()
