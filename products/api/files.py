@@ -24,9 +24,9 @@ def file_answer(content: str | bytes, kind: str) -> HttpResponse:
     return response
 
 
-def file_responses(kind: str) -> dict:
-    """Return what the schema says of a file."""
-    return {(200, kind): OpenApiTypes.BINARY} | dict.fromkeys(READ_REFUSALS, RefusalSerializer)
+def file_responses(kind: str, refusals=READ_REFUSALS) -> dict:
+    """Return what the schema says of a file; one by POST names the refusals of writes."""
+    return {(200, kind): OpenApiTypes.BINARY} | dict.fromkeys(refusals, RefusalSerializer)
 
 
 def query(name: str, kind=OpenApiTypes.STR, *, required: bool = False) -> OpenApiParameter:

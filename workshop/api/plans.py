@@ -164,7 +164,7 @@ class Plans(ActView):
     body_class = PlanBody
     answer_class = StartedAnswer
 
-    @extend_schema(parameters=ASKED, responses=PlanAnswer)
+    @extend_schema(parameters=ASKED)
     def get(self, request, *args, **kwargs):
         asked = request.query_params.dict()
         asked.pop("format", None)

@@ -10,6 +10,7 @@ from inventory.api.acts import ActBody, ActView, Body, ChangeSerializer, ReasonB
 from inventory.api.fields import BinField, LotField, MassField, ScaleField, TextField
 from inventory.api.names import found
 from inventory.api.reads import ListView, OneView
+from inventory.api.schemas import WRITE_REFUSALS
 from inventory.models import Mass
 from products.api.designs import DesignField
 from products.api.files import PDF, FileView, file_answer, file_responses
@@ -244,7 +245,7 @@ class LabelBody(Body):
     name = TextField(max_length=LONGEST_NAME, allow_blank=True, default="")
 
 
-@extend_schema(request=LabelBody, responses=file_responses(PDF))
+@extend_schema(request=LabelBody, responses=file_responses(PDF, WRITE_REFUSALS))
 class PieceLabel(FileView):
     """The label of a piece as a PDF."""
 
