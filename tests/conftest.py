@@ -31,12 +31,17 @@ APPEND_ONLY = [
 
 
 def pytest_collection_modifyitems(items):
-    """Skip on PostgreSQL what only looks at pages; SQLite has shown it."""
+    """Skip on PostgreSQL what only looks at pages or asks no database; SQLite has shown it."""
     if connection.vendor == "postgresql":
         skip = pytest.mark.skip(reason="does not depend on the database; run on SQLite")
         for item in items:
-            if item.get_closest_marker("one_database"):
+            if item.get_closest_marker("one_database") or not asks_a_database(item):
                 item.add_marker(skip)
+
+
+def asks_a_database(item) -> bool:
+    asked = {"db", "transactional_db"} & set(getattr(item, "fixturenames", ()))
+    return bool(asked or item.get_closest_marker("django_db"))
 
 
 def run_statements(statements):

@@ -14,6 +14,7 @@ from workshop.models import (
     Pause,
     Photo,
     Piece,
+    Plan,
     Purge,
     Reading,
     Run,
@@ -126,6 +127,13 @@ class VisitAdmin(ReadOnlyAdmin):
     list_display = ("number", "design", "machine", "started_at", "started_by", "ended_at", "run")
     list_select_related = ("design", "machine", "started_by", "run")
     search_fields = ("design__name", "machine__name")
+
+
+@admin.register(Plan)
+class PlanAdmin(ReadOnlyAdmin):
+    list_display = ("run", "charge_mg", "made_at", "by")
+    list_select_related = ("run", "by")
+    search_fields = ("uuid",)
 
 
 @admin.register(Piece)

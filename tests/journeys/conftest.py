@@ -1,4 +1,8 @@
-"""A browser for journeys; one at a time, since all share the live server's database."""
+"""A browser for journeys; one at a time in a worker, since all share its live server's database.
+
+SLOW=1 runs the main acts upright and across, each on a processor slowed down; else they
+run upright at full speed, for slowing down costs minutes.
+"""
 
 import os
 
@@ -8,6 +12,7 @@ from playwright.sync_api import sync_playwright
 from tests.journeys.browsing import SIZES, Tablet
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+IS_SLOW = bool(os.environ.get("SLOW"))
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync"]
 
@@ -31,8 +36,9 @@ def tablet(chromium, live_server):
     context.close()
 
 
-@pytest.fixture(params=SIZES)
+@pytest.fixture(params=SIZES if IS_SLOW else ["portrait"])
 def slow_tablet(request, tablet):
-    """The tablet upright and across, each with a slow processor."""
-    tablet.slow_down(request.param)
+    """The tablet upright; with SLOW=1 also across, each with a slow processor."""
+    if IS_SLOW:
+        tablet.slow_down(request.param)
     return tablet

@@ -9,6 +9,7 @@ from workshop.models import Purge, Turn
 
 pytestmark = [
     pytest.mark.browser,
+    pytest.mark.one_database,
     pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]

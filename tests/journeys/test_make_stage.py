@@ -10,6 +10,7 @@ from workshop.models import Cycle, Pause, Reading, Step
 
 pytestmark = [
     pytest.mark.browser,
+    pytest.mark.one_database,
     pytest.mark.xdist_group("browser-two"),
     pytest.mark.django_db(transaction=True),
 ]

@@ -11,6 +11,7 @@ from tests.factories.workshop import DesignFactory
 
 pytestmark = [
     pytest.mark.browser,
+    pytest.mark.one_database,
     pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]

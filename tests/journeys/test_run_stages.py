@@ -21,6 +21,7 @@ from workshop.models import Load, Run, Yield
 
 pytestmark = [
     pytest.mark.browser,
+    pytest.mark.one_database,
     pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]

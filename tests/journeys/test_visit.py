@@ -13,6 +13,7 @@ from workshop.models import Visit
 
 pytestmark = [
     pytest.mark.browser,
+    pytest.mark.one_database,
     pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]
