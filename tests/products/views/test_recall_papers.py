@@ -14,7 +14,7 @@ from products.views.recall_papers import recall_csv
 from tests.factories.inventory import make_act, make_delivery
 
 pytestmark = pytest.mark.django_db
-FEW, MANY = 600, 12_000
+FEW, MANY = 1_000, 20_000
 SLACK = 1.3
 
 
