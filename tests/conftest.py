@@ -1,5 +1,6 @@
 """What every test may ask for: people, an API client, and a book that survives a flush."""
 
+import sqlite3
 from importlib import import_module
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from tests.factories.people import make_person
 settings.register_profile("steady", deadline=None, derandomize=True)
 settings.load_profile("steady")
 
+PRISTINE: list[sqlite3.Connection] = []
 REFERENCE = Path(__file__).parents[1] / "fixtures" / "reference_materials.json"
 APPEND_ONLY = [
     import_module("inventory.migrations.0002_append_only_ledger"),
@@ -60,8 +62,24 @@ def statements_of(migration):
 flush = TransactionTestCase._fixture_teardown  # noqa: SLF001
 
 
-def flush_with_triggers_off(*args):
-    """The append-only triggers refuse a flush too; lift them for it, and load reference data again."""
+def keep_pristine():
+    """Keep a copy of the book as it is before any test; SQLite only, where copying takes no time."""
+    if connection.vendor == "sqlite":
+        connection.ensure_connection()
+        PRISTINE.append(sqlite3.connect(":memory:", check_same_thread=False))
+        connection.connection.backup(PRISTINE[-1])
+
+
+def start_anew(*args):
+    """Put the book back as it was before any test, on SQLite by copying it over.
+
+    Elsewhere it is flushed: the append-only triggers refuse that too, so they are lifted for it,
+    and reference data are loaded again.
+    """
+    if PRISTINE:
+        connection.ensure_connection()
+        PRISTINE[-1].backup(connection.connection)
+        return
     for migration in APPEND_ONLY:
         run_statements(migration.drop_statements(connection.vendor))
     flush(*args)
@@ -70,13 +88,14 @@ def flush_with_triggers_off(*args):
     load_reference(REFERENCE)
 
 
-TransactionTestCase._fixture_teardown = flush_with_triggers_off  # noqa: SLF001
+TransactionTestCase._fixture_teardown = start_anew  # noqa: SLF001
 
 
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_setup, django_db_blocker):
     with django_db_blocker.unblock():
         load_reference(REFERENCE)
+        keep_pristine()
 
 
 @pytest.fixture
