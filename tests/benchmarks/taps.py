@@ -225,7 +225,7 @@ CASES = [
     Case("one reading", note_a_reading, "/runs/{run}/make/", "210 °C, in the window"),
     Case("move a bin's contents", move_a_bin, "/bins/", "moved from"),
     Case("count a bin that agrees", count_a_bin, "/bins/", "it agreed"),
-    Case("one visitor's piece", make_a_piece, "/visits/{visit}/", "Label of piece 1", "2 taps"),
+    Case("one visitor's piece", make_a_piece, "/visits/{visit}/", "Label of piece 4", "2 taps"),
 ]
 TURN = Case("begin a turn with a PIN of 4", begin_a_turn, "/bench/", "Needs a decision")
 
@@ -244,7 +244,10 @@ def measured(glove: Glove, case: Case, things: dict) -> list:
     except Error as error:
         print(case.what, error, file=sys.stderr)  # noqa: T201
         return [case.what, "", "", "", "broke", case.aim]
-    shown = f"{seconds:.1f}" if case.said in glove.page.inner_text("body") else "no answer"
+    text = " ".join(glove.page.inner_text("body").split())  # a space that does not break is one
+    if case.said not in text:
+        print(case.what, "answered:", text[:2000], file=sys.stderr)  # noqa: T201
+    shown = f"{seconds:.1f}" if case.said in text else "no answer"
     row = [case.what, *glove.count(), shown, case.aim]
     print(*row, sep=" | ", file=sys.stderr, flush=True)  # noqa: T201
     return row
