@@ -10,6 +10,7 @@ from inventory.models import (
     Checkpoint,
     Colour,
     Count,
+    Currency,
     Delivery,
     ForeignEvent,
     ForeignOrigin,
@@ -21,6 +22,7 @@ from inventory.models import (
     OwnFigure,
     Polymer,
     Posting,
+    Price,
     Recall,
     Round,
     Scale,
@@ -207,3 +209,16 @@ class OwnFigureAdmin(ReadOnlyAdmin):
     list_display = ("polymer", "name", "low", "typical", "high", "happened_at", "by")
     list_select_related = ("polymer", "by")
     search_fields = ("polymer__symbol", "name")
+
+
+@admin.register(Currency)
+class CurrencyAdmin(ReadOnlyAdmin):
+    list_display = ("code", "holds_from", "happened_at", "by")
+    list_select_related = ("by",)
+
+
+@admin.register(Price)
+class PriceAdmin(ReadOnlyAdmin):
+    list_display = ("delivery", "per_kg", "currency", "happened_at", "by")
+    list_select_related = ("delivery", "by")
+    search_fields = ("delivery__code",)

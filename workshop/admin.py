@@ -16,6 +16,7 @@ from workshop.models import (
     Piece,
     Plan,
     Purge,
+    Rate,
     Reading,
     Run,
     Step,
@@ -162,3 +163,10 @@ class TurnAdmin(ReadOnlyAdmin):
 class GuessesAdmin(ReadOnlyAdmin):
     list_display = ("user", "count", "last_at", "locked_until")
     list_select_related = ("user",)
+
+
+@admin.register(Rate)
+class RateAdmin(ReadOnlyAdmin):
+    list_display = ("name", "machine", "tooling", "amount", "currency", "holds_from", "by")
+    list_select_related = ("machine", "tooling", "by")
+    list_filter = ("name",)

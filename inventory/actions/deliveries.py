@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from typing import Protocol
 
 from django.conf import settings
@@ -16,6 +17,7 @@ from inventory.actions.fills import guard_bin_material, guard_room, pour
 from inventory.actions.locks import lock_bins, lock_with_fill
 from inventory.actions.lots import hold_what_is_doubtful
 from inventory.actions.postings import Line, post
+from inventory.actions.prices import set_price
 from inventory.actions.refusals import refusal
 from inventory.models import (
     Bin,
@@ -90,16 +92,22 @@ class Paper(Protocol):
 
 @transaction.atomic
 def receive_delivery(
-    *, receipt: Receipt, act: Act, bin: Bin | None = None, paper: Paper | None = None
+    *,
+    receipt: Receipt,
+    act: Act,
+    bin: Bin | None = None,
+    paper: Paper | None = None,
+    per_kg: Decimal | None = None,
 ) -> Delivery:
-    """Accept a delivery: it becomes a lot, in a bin or still on the floor; a paper is kept with it.
+    """Accept a delivery: it becomes a lot, in a bin or still on the floor; a paper or a price is kept with it.
 
     Refuses what the bin refuses, `net` when gross less tare is not net, `identity`
     when the polymer does not fit how it was identified, `own-material` when recycled material
-    would come from the workshop itself. Unknown and reject materials go on hold at once.
-    A repeated UUID changes nothing.
+    would come from the workshop itself, and what `set_price` does. Unknown and reject materials go
+    on hold at once. A repeated UUID changes nothing.
     """
     told = {"lineage": paper} if paper else {}
+    told |= {} if per_kg is None else {"per_kg": per_kg}
     request = act.request("receive", receipt=receipt, bin=bin, **told)
     if earlier(act, request):
         return Delivery.objects.get(uuid=act.key)
@@ -115,6 +123,8 @@ def receive_delivery(
     delivery = write_delivery(receipt, act, lot=lot)
     if paper:
         paper.keep(lot)
+    if per_kg is not None:
+        set_price(delivery=delivery, per_kg=per_kg, act=act.followed_by("price"))
     hold_what_is_doubtful(lot, act)
     if bin and not lot.bin:
         put_in_bin(lot, bin, act.followed_by("into bin"))

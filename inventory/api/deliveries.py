@@ -18,6 +18,7 @@ from inventory.api.fields import (
 )
 from inventory.api.filters import WordFilter, YesNoFilter
 from inventory.api.postings import PostingSerializer, posting_of
+from inventory.api.prices import PerKgField
 from inventory.api.reads import ListView, OneView
 from inventory.models import Condition, Form, Identification, OriginClass
 from inventory.queries.deliveries import delivery_list
@@ -98,6 +99,7 @@ class ReceiptBody(ReceiptFields, ActBody):
     """A delivery to be received."""
 
     bin = BinField(required=False, allow_null=True)
+    per_kg = PerKgField(required=False, help_text="What a kilogram cost; null: not known yet.")
 
 
 class RefusalBody(ReceiptFields, ReasonBody):
@@ -137,7 +139,8 @@ class Deliveries(ActView, ListView):
     answer_class = ReceivedAnswer
 
     def perform(self, sent, act):
-        delivery = receive_delivery(receipt=receipt_of(sent), bin=sent.get("bin"), act=act)
+        more = {"bin": sent.get("bin"), "per_kg": sent.get("per_kg")}
+        delivery = receive_delivery(receipt=receipt_of(sent), act=act, **more)
         delivery.posting = posting_of(act.key)
         return delivery
 

@@ -13,6 +13,7 @@ from inventory.forms.fields import (
     BinField,
     ColourField,
     MassField,
+    NumberField,
     PolymerField,
     SpellingMixin,
 )
@@ -52,6 +53,23 @@ def origin_choices():
     """Return the origin classes, each with a plain explanation."""
     label = '<span><strong>{}</strong><br><span class="soft">{}</span></span>'
     return [(each.value, format_html(label, each.label, EXPLAINED[each])) for each in OriginClass]
+
+
+class PriceField(NumberField):
+    """What a kilogram cost; empty when nobody knows."""
+
+    def __init__(self, **options):
+        fixed = {"label": _("Price per kg"), "required": False, "min_value": 0}
+        super().__init__(**fixed | {"max_digits": 14, "decimal_places": 4} | options)
+
+
+class PriceForm(ActForm):
+    """What a kilogram of a delivery cost, and where that comes from."""
+
+    happened_at = None
+    per_kg = PriceField(help_text=_("Empty: nobody knows. 0 when it came for nothing."))
+    reason = forms.CharField(label=_("Where it comes from"), max_length=300, required=False)
+    refused_at = {"absurd": "per_kg", "no-currency": "per_kg"}  # noqa: RUF012
 
 
 class DeliveryForm(SpellingMixin, ActForm):
@@ -104,6 +122,7 @@ class DeliveryForm(SpellingMixin, ActForm):
     condition = forms.ChoiceField(
         label=_("Condition"), choices=Condition.choices, widget=forms.RadioSelect
     )
+    per_kg = PriceField(help_text=_("Empty: not known yet. 0 when it came for nothing."))
     supplier_lot = forms.CharField(label=_("Their lot number"), max_length=60, required=False)
     tests = forms.CharField(label=_("Tests done"), max_length=300, required=False)
     note = forms.CharField(
@@ -123,6 +142,8 @@ class DeliveryForm(SpellingMixin, ActForm):
         max_length=300,
         help_text=_("Only for “Refuse”."),
     )
+
+    refused_at = {"absurd": "per_kg", "no-currency": "per_kg"}  # noqa: RUF012
 
     def clean(self):
         data = super().clean()

@@ -17,6 +17,7 @@ from inventory.models.materials import (
 )
 from inventory.models.own_figures import OwnFigure
 from inventory.models.postings import Posting, Transfer
+from inventory.models.prices import Currency, Price
 from inventory.models.recalls import Recall
 from inventory.models.rounds import Round, Stop
 from inventory.models.scales import Basis, Mass, Scale
@@ -32,6 +33,7 @@ __all__ = [
     "Colour",
     "Condition",
     "Count",
+    "Currency",
     "Delivery",
     "ForeignEvent",
     "ForeignOrigin",
@@ -48,6 +50,7 @@ __all__ = [
     "OwnFigure",
     "Polymer",
     "Posting",
+    "Price",
     "Reading",
     "Recall",
     "Round",

@@ -140,6 +140,14 @@ def percent_to(share, places):
 
 
 @register.filter
+def plain_number(number, unit=""):
+    """Write an exact number as short as it is, with its unit."""
+    written = f"{Decimal(number):f}"
+    written = written.rstrip("0").rstrip(".") if "." in written else written
+    return _joined(localised(written, unit or "").strip())
+
+
+@register.filter
 def code_groups(code):
     """Write a twelve-character code in groups of four that stay on one line."""
     return group_code(str(code or "")).replace(" ", NO_BREAK)

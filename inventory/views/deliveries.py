@@ -5,6 +5,7 @@ from dataclasses import replace
 from django.contrib import messages
 from django.http import FileResponse, Http404
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 
 from inventory.actions.deliveries import receive_delivery, refuse_delivery
@@ -12,6 +13,7 @@ from inventory.forms.deliveries import DeliveryFilter, DeliveryForm
 from inventory.models import Bin, Delivery, Polymer
 from inventory.queries.deliveries import delivery_list
 from inventory.queries.lineages import lineage_kept
+from inventory.queries.prices import currency_on, price_of
 from inventory.templatetags.quantities import bulk
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, listing
@@ -44,6 +46,7 @@ def create(request):
         form.ask_for_photo_again()
     names = {"polymers": Polymer.objects.all(), "bins": Bin.objects.in_use()}
     context = {"place": "deliveries", "can": granted(request.user)} | names
+    context["currency"] = currency_on(localdate())
     return page(request, "inventory/deliveries/create.html", context, form)
 
 
@@ -53,7 +56,8 @@ def decide(request, form) -> Delivery | None:
     if request.POST.get("decision") == "refuse":
         return attempt(form, refuse_delivery, receipt=receipt, act=act)
     act, bin = replace(act, reason=""), form.cleaned_data["bin"]
-    return attempt(form, receive_delivery, receipt=receipt, act=act, bin=bin)
+    sent = {"receipt": receipt, "bin": bin, "per_kg": form.cleaned_data["per_kg"]}
+    return attempt(form, receive_delivery, act=act, **sent)
 
 
 def told(delivery: Delivery) -> str:
@@ -75,6 +79,7 @@ def detail(request, code):
     context = {"place": "deliveries", "delivery": delivery, "lot": delivery.lot, "holds": holds}
     context["can"] = granted(request.user)
     context["lineage"] = lineage_kept(delivery.lot) if delivery.lot else None
+    context["price"] = price_of(delivery)
     return page(request, "inventory/deliveries/detail.html", context)
 
 

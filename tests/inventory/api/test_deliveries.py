@@ -4,6 +4,7 @@ import pytest
 
 from inventory.models import Delivery, Lot
 from tests.factories.api import receipt_body, send
+from tests.factories.costs import set_euro
 from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_delivery, make_full_bin
 
 pytestmark = pytest.mark.django_db
@@ -100,3 +101,9 @@ def test_the_list_asks_the_same_for_any_length(api_client, operator, django_asse
         make_full_bin(operator)
     with django_assert_max_num_queries(3):
         assert len(api_client.get("/api/deliveries/").json()["results"]) == 6
+
+
+def test_a_price_comes_with_the_receipt(api_client, lead):
+    set_euro(lead)
+    send(api_client, "deliveries/", **receipt_body(per_kg="0.35"))
+    assert str(Delivery.objects.get().prices.get().per_kg) == "0.3500"

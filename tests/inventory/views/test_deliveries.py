@@ -11,6 +11,7 @@ from PIL import Image
 
 from inventory.models import Delivery, Hold
 from inventory.queries.lots import open_lot_in
+from tests.factories.costs import set_euro
 from tests.factories.inventory import (
     KG,
     BinFactory,
@@ -254,3 +255,18 @@ def test_the_list_keeps_to_its_queries(floor, operator, django_assert_max_num_qu
 def test_a_contaminated_delivery_warns_on_its_page(floor, operator):
     delivery = make_delivery(operator, condition="contaminated")
     assert "wear gloves" in floor.get(delivery.get_absolute_url()).content.decode()
+
+
+def test_a_price_comes_with_the_form(floor, lead, key):
+    set_euro(lead)
+    assert "EUR" in floor.get(reverse("inventory:delivery-create")).content.decode()
+    send(floor, typed(key, per_kg="0,35"))
+    assert str(Delivery.objects.get().prices.get()) == f"{Delivery.objects.get()}: 0.3500 EUR"
+
+
+def test_without_a_currency_no_price_is_asked_and_one_that_is_sent_is_refused(floor, key):
+    assert "per_kg" not in floor.get(reverse("inventory:delivery-create")).content.decode()
+    answer = send(floor, typed(key, per_kg="0.35"))
+    assert answer.status_code == 422
+    assert 'value="0.35"' in answer.content.decode()
+    assert not Delivery.objects.exists()

@@ -1,0 +1,59 @@
+"""Questions about money: which currency holds on a day, and what deliveries cost."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Max, QuerySet
+
+from inventory.models import Currency, Delivery, Price
+from inventory.queries.traces import batches
+
+Paid = tuple[Decimal, str]  # per kg, and the currency
+Begun = tuple[date, str]  # from which day, and the code
+
+
+def currencies_begun() -> list[Begun]:
+    """Return from which day which currency holds, the latest first; one query."""
+    return list(Currency.objects.values_list("holds_from", "code"))
+
+
+def currency_of(begun: Sequence[Begun], day: date) -> str:
+    """Return the code of the currency of a day, or an empty text."""
+    return next((code for start, code in begun if start <= day), "")
+
+
+def currency_on(day: date) -> str:
+    """Return the code of the currency that holds on a day, or an empty text; one query."""
+    rows = Currency.objects.filter(holds_from__lte=day)
+    return rows.values_list("code", flat=True).first() or ""
+
+
+def currency_list() -> QuerySet[Currency]:
+    """Return every currency that was set, the latest day first."""
+    return Currency.objects.select_related("by")
+
+
+def prices_of(delivery: Delivery) -> QuerySet[Price]:
+    """Return every price that a delivery was given, newest first."""
+    return delivery.prices.select_related("by")
+
+
+def price_of(delivery: Delivery) -> Price | None:
+    """Return the price of a delivery that holds, or None when none was ever given."""
+    return prices_of(delivery).first()
+
+
+def paid_for(lots: Iterable[int]) -> dict[int, Paid]:
+    """Return what lots of deliveries cost, by the key of the lot; those of unknown price are missing.
+
+    One query for each ten thousand lots.
+    """
+    found = {}
+    for some in batches(set(lots)):
+        asked = Price.objects.filter(delivery__lot__in=some).order_by()
+        newest = asked.values("delivery").annotate(newest=Max("pk")).values("newest")
+        rows = Price.objects.filter(pk__in=newest, per_kg__isnull=False).order_by()
+        for lot, per_kg, currency in rows.values_list("delivery__lot", "per_kg", "currency"):
+            found[lot] = per_kg, currency
+    return found

@@ -1,0 +1,37 @@
+"""What a delivery cost: its price, and every one it was given."""
+
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+
+from inventory.actions.prices import set_price
+from inventory.forms.deliveries import PriceForm
+from inventory.models import Delivery
+from inventory.queries.deliveries import delivery_list
+from inventory.queries.prices import currency_on, price_of, prices_of
+from inventory.views.access import allows, attempt, granted, page, reads
+from inventory.views.listings import paged
+
+
+@reads
+def index(request, code):
+    delivery = get_object_or_404(delivery_list(), code=code)
+    context = {"place": "deliveries", "delivery": delivery, "query": ""}
+    context |= {"page": paged(request, prices_of(delivery)), "can": granted(request.user)}
+    return page(request, "inventory/prices/index.html", context)
+
+
+@allows("delivery.price")
+def edit(request, code):
+    delivery = get_object_or_404(Delivery, code=code)
+    now = price_of(delivery)
+    form = PriceForm(request.POST or None, initial={"per_kg": now.per_kg if now else None})
+    if form.is_valid():
+        act, per_kg = form.act(request.user), form.cleaned_data["per_kg"]
+        if attempt(form, set_price, delivery=delivery, per_kg=per_kg, act=act):
+            facts = {"number": delivery.number}
+            messages.success(request, _("The price of %(number)s is written down.") % facts)
+            return redirect(delivery)
+    currency = currency_on(delivery.delivered_on)
+    context = {"place": "deliveries", "delivery": delivery, "currency": currency}
+    return page(request, "inventory/prices/edit.html", context, form)
