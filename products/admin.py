@@ -6,6 +6,7 @@ from django.db.models import URLField
 from inventory.admin import ReadOnlyAdmin
 from products.models import (
     Design,
+    Fixing,
     Handover,
     Item,
     Joint,
@@ -62,6 +63,13 @@ class HandoverAdmin(ReadOnlyAdmin):
     list_display = ("part", "out_at", "out_by", "back_at", "back_by")
     list_select_related = ("part", "out_by", "back_by")
     search_fields = ("part__code",)
+
+
+@admin.register(Fixing)
+class FixingAdmin(ReadOnlyAdmin):
+    list_display = ("holder", "line", "part", "put_in_at", "taken_out_at")
+    list_select_related = ("holder", "part")
+    search_fields = ("holder__code", "part__code")
 
 
 @admin.register(LabelGrid)

@@ -1,5 +1,7 @@
 """What is done to a lot: move, dispose, hold, lift, identify."""
 
+from datetime import datetime
+
 from django.db import transaction
 from django.utils.translation import gettext as _
 
@@ -83,6 +85,16 @@ def all_of(lot: Lot) -> Mass:
     if not lot.held_mg:
         raise refusal("empty", _("%(lot)s is empty; choose another one."), lot=lot_label(lot))
     return book_mass(lot)
+
+
+def bind_lot(lot: Lot, at: datetime) -> None:
+    """Let a locked lot give nothing from now on, since its thing is put together with others."""
+    Lot.objects.filter(pk=lot.pk, assembled_at=None).update(assembled_at=at)
+
+
+def free_lot(lot: Lot) -> None:
+    """Let a locked lot give again."""
+    Lot.objects.filter(pk=lot.pk).update(assembled_at=None)
 
 
 @transaction.atomic

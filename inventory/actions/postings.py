@@ -22,7 +22,7 @@ from inventory.models import Bin, Lot, Mass, Posting, Transfer
 from inventory.queries.blends import combined_material
 from inventory.queries.lots import lot_label
 from inventory.queries.masses import bulk_said
-from inventory.queries.postings import hindrances, taken_materials
+from inventory.queries.postings import TAKE_APART, hindrances, taken_materials
 
 CHARGE = Lot.Kind.CHARGE
 
@@ -43,7 +43,8 @@ def post(*, act: Act, kind: str, lines: list[Line], request: dict, reference: st
 
     New lots among the targets are saved here; only such a lot may take and give in
     one posting. Refuses `mass` unless every line moves something, `short` when a lot would
-    give more than it holds and `sealed` when a lot that has given would take.
+    give more than it holds, `assembled` when it is put together with others, and `sealed`
+    when a lot that has given would take.
     """
     if not lines or any(line.mass.mg <= 0 for line in lines):
         raise refusal("mass", _("A mass must be above zero; weigh again."))
@@ -130,7 +131,8 @@ def give(lines: list[Line]) -> None:
             sums[line.source.pk] += line.mass.mg
             lots[line.source.pk] = line.source
     for pk in sorted(sums):
-        room = Lot.objects.filter(pk=pk, closed_at=None, in_mg__gte=F("out_mg") + sums[pk])
+        free = Lot.objects.filter(pk=pk, closed_at=None, assembled_at=None)
+        room = free.filter(in_mg__gte=F("out_mg") + sums[pk])
         if not room.update(out_mg=F("out_mg") + sums[pk]):
             raise short(lots[pk])
 
@@ -167,6 +169,8 @@ def short(lot: Lot):
     if lot.closed_at:
         sentence = _("%(lot)s is closed; reopen its run first.")
         return refusal("sealed", sentence, lot=lot_label(lot))
+    if lot.assembled_at:
+        return refusal("assembled", TAKE_APART, lot=lot_label(lot))
     return refusal(
         "short",
         _("%(lot)s holds only %(mass)s; enter less or weigh again."),
@@ -179,7 +183,7 @@ def short(lot: Lot):
 def reverse_posting(*, posting: Posting, act: Act) -> Posting:
     """Undo a posting by appending its mirror image; a repeated UUID changes nothing.
 
-    Refuses `reason`, `is-reversal`, `already-reversed`, `closed`, `on-hold` and
+    Refuses `reason`, `is-reversal`, `already-reversed`, `closed`, `assembled`, `on-hold` and
     `later-postings`, the last naming the postings that stand in the way.
     """
     request = act.request("reverse", posting=posting.uuid)

@@ -63,6 +63,7 @@ class Lot(models.Model):
     out_mg = models.BigIntegerField(default=0)
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
+    assembled_at = models.DateTimeField(null=True, blank=True)  # since then it gives nothing
     filled_by = models.ForeignKey(
         "inventory.Posting", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )

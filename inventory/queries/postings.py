@@ -6,9 +6,11 @@ from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
+from inventory.calculations.codes import group_code
 from inventory.models import Change, Hold, Lot, Material, Posting, Transfer
 
 PLACE = Coalesce("posting__replaces_id", "posting_id")  # of a transfer
+TAKE_APART = _("%(lot)s is put together with other parts; take it apart first.")
 LONGEST_NUMBER = 15  # digits of a shop number; more would not fit the database's whole numbers
 
 
@@ -68,15 +70,22 @@ def hindrances(posting: Posting):
             {},
         )
         return
-    ends = posting.transfers.order_by().values_list("source", "target")
-    touched = {pk for pair in ends for pk in pair if pk}
-    if closed := Lot.objects.filter(pk__in=touched, closed_at__isnull=False).first():
-        sentence = _("Charge %(code)s is closed; the lead reopens its run first.")
-        yield "closed", sentence, {"code": closed.code}
+    yield from lots_bound(posting)
     held = Hold.objects.open().filter(lot__taken__posting=posting, lot__taken__source__isnull=False)
     if held.exists():
         yield "on-hold", _("What it filled is on hold; the lead lifts the hold first."), {}
     yield from places_taken(posting)
+
+
+def lots_bound(posting: Posting):
+    """Yield the closed charges and the assembled parts among the lots of a posting, one of each."""
+    ends = posting.transfers.order_by().values_list("source", "target")
+    touched = Lot.objects.filter(pk__in={pk for pair in ends for pk in pair if pk})
+    if closed := touched.filter(closed_at__isnull=False).first():
+        sentence = _("Charge %(code)s is closed; the lead reopens its run first.")
+        yield "closed", sentence, {"code": closed.code}
+    if assembled := touched.filter(assembled_at__isnull=False).first():
+        yield "assembled", TAKE_APART, {"lot": group_code(assembled.code)}
 
 
 def standing_in_the_way(posting: Posting) -> list[str]:

@@ -5,10 +5,12 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier
 from inventory.actions.changes import outcome_of, record_change
-from inventory.actions.locks import lock_lots
 from inventory.actions.refusals import refusal
-from inventory.models import Lot, Posting
+from inventory.calculations.codes import group_code
+from inventory.models import Hold, Lot, Posting
+from products.actions.fixings import guard_not_fixed, lock_parts
 from products.models import Design, Handover, Part
+from products.queries.fixings import parts_inside
 
 
 def write_parts(
@@ -33,16 +35,17 @@ def write_parts(
 def hand_over_part(*, part: Part, act: Act, to: str = "") -> Handover:
     """Hand a part over into use; it stays in the book and may come back.
 
-    Refuses `used-up`, `on-hold` and `in-use`. A repeated UUID changes nothing.
+    What it holds goes with it. Refuses `used-up`, `on-hold` for a hold on it or on anything in it,
+    `fixed` when it is in another part, and `in-use`. A repeated UUID changes nothing.
     """
     request = act.request("hand over", part=part, to=to)
     if done := earlier(act, request):
         return outcome_of(done, Handover)
-    part = locked(part)
+    part, *inside = lock_parts(part, *parts_inside(part))
     if not part.lot.held_mg:
         raise refusal("used-up", _("This part has been used up; choose another one."))
-    if part.lot.holds.open().exists():
-        raise refusal("on-hold", _("This part is on hold; the lead must lift the hold first."))
+    guard_not_fixed(part)
+    guard_no_holds(part, inside)
     if part.handovers.filter(back_at=None).exists():
         raise refusal("in-use", _("This part is in use already; take it back first."))
     handover = Handover.objects.create(part=part, out_at=act.at, out_by=act.by, to=to)
@@ -59,7 +62,7 @@ def take_back_part(*, part: Part, act: Act, state: str = "") -> Handover:
     request = act.request("take back", part=part, state=state)
     if done := earlier(act, request):
         return outcome_of(done, Handover)
-    part = locked(part)
+    (part,) = lock_parts(part)
     handover = part.handovers.filter(back_at=None).first()
     if handover is None:
         raise refusal("not-in-use", _("This part is here already; nothing is to be taken back."))
@@ -69,9 +72,19 @@ def take_back_part(*, part: Part, act: Act, state: str = "") -> Handover:
     return handover
 
 
-def locked(part: Part) -> Part:
-    """Return fresh rows of the part and its lot, locked; the lot first, as a loading does."""
-    (lot,) = lock_lots(part.lot)
-    part = Part.objects.select_for_update(of=("self",)).get(pk=part.pk)
-    part.lot = lot
-    return part
+def guard_no_holds(part: Part, inside: list[Part]) -> None:
+    """Refuse a part that is on hold, or that holds one which is."""
+    held = Hold.objects.open().filter(lot__in=[each.lot_id for each in [part, *inside]])
+    stopped = set(held.values_list("lot", flat=True))
+    if part.lot_id in stopped:
+        raise refusal("on-hold", _("This part is on hold; the lead must lift the hold first."))
+    for each in inside:
+        if each.lot_id in stopped:
+            raise refusal(
+                "on-hold",
+                _(
+                    "It holds %(design)s %(code)s, which is on hold; lift the hold or swap it first."
+                ),
+                design=each.design.name,
+                code=group_code(each.code),
+            )

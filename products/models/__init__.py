@@ -3,7 +3,7 @@
 from products.models.assemblies import Bought, Item, Joint, JointKind
 from products.models.designs import MAKES_PARTS, Design, Operation, Use, Work
 from products.models.labels import Label, LabelGrid, PrintedAddress, Printing
-from products.models.parts import Handover, Part
+from products.models.parts import Fixing, Handover, Part
 from products.models.passports import Passport
 from products.models.windows import Quantity, Window
 
@@ -11,6 +11,7 @@ __all__ = [
     "MAKES_PARTS",
     "Bought",
     "Design",
+    "Fixing",
     "Handover",
     "Item",
     "Joint",

@@ -18,9 +18,10 @@ class PartQuerySet(models.QuerySet):
         return self.filter(lot__in_mg__gt=0)
 
     def here(self):
-        """Parts that hold mass and are not handed over."""
+        """Parts that hold mass, are not handed over and are in no other part."""
         away = Handover.objects.filter(part=OuterRef("pk"), back_at__isnull=True)
-        return self.filter(lot__out_mg__lt=F("lot__in_mg")).exclude(Exists(away))
+        fixed = Fixing.objects.open().filter(part=OuterRef("pk"))
+        return self.filter(lot__out_mg__lt=F("lot__in_mg")).exclude(Exists(away) | Exists(fixed))
 
     def in_use(self):
         """Parts handed over and not back."""
@@ -108,3 +109,54 @@ class Handover(models.Model):
     def label(self) -> str:
         """In use or returned, in words."""
         return _("returned") if self.back_at else _("in use")
+
+
+class FixingQuerySet(models.QuerySet):
+    """Filters of fixings."""
+
+    def open(self):
+        """Fixings that hold now: their part was not taken out."""
+        return self.filter(taken_out_at__isnull=True)
+
+
+class Fixing(models.Model):
+    """A part put into another part, the holder, at a line of its parts list; no mass moves.
+
+    Its row stays when the part is taken out. `noted_at` is when the book last learned of it.
+    """
+
+    holder = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="fixings")
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="places")
+    line = models.PositiveSmallIntegerField()
+    put_in_at = models.DateTimeField()
+    put_in_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    taken_out_at = models.DateTimeField(null=True, blank=True)
+    taken_out_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    state_when_taken_out = models.CharField(max_length=200, blank=True)
+    noted_at = models.DateTimeField()
+
+    objects = FixingQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-id"]
+        constraints = [
+            models.UniqueConstraint(
+                name="fixing_one_open_per_part",
+                fields=["part"],
+                condition=Q(taken_out_at__isnull=True),
+            ),
+            models.CheckConstraint(name="fixing_not_in_itself", condition=~Q(part=F("holder"))),
+            models.CheckConstraint(name="fixing_has_line", condition=Q(line__gt=0)),
+            models.CheckConstraint(
+                name="fixing_taken_out_by_someone",
+                condition=Q(taken_out_at__isnull=True, taken_out_by__isnull=True)
+                | Q(taken_out_at__isnull=False, taken_out_by__isnull=False),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.part} > {self.holder}"

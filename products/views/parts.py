@@ -18,6 +18,7 @@ from products.models import Part
 from products.queries.parts import PartState, part_list, state_pill
 from products.queries.passports import label_state, passport_list
 from products.queries.stale_passports import stale_passport
+from products.views.fixings import fixings_of
 
 COLUMNS = (
     Column(gettext_lazy("Part"), "design"),
@@ -48,7 +49,8 @@ def index(request):
 def detail(request, code):
     part = get_object_or_404(part_list(), code=code)
     origins = origins_of(part.lot)
-    context = part_row(part) | {
+    context = part_row(part) | fixings_of(part, request.user)
+    context |= {
         "place": "products",
         "can": granted(request.user),
         "make_up": make_up_of(part.lot),

@@ -59,7 +59,8 @@ function pick(choice) {
   choice.dispatchEvent(new Event("change", { bubbles: true }));
 }
 
-// data-scan-with names the choice that a typed text belongs to, such as "other".
+// data-scan-with names the choice that a typed text belongs to, such as "other"; a form whose field
+// says data-scan-sends needs nothing else, and is sent.
 function put(field, value) {
   const along = choicesBeside(field).find((each) => each.value === field.dataset.scanWith);
   if (along) pick(along);
@@ -94,6 +95,7 @@ function settle(found) {
     const sentence = choose(field, found) ? box.dataset.sayChosen : box.dataset.sayFilled;
     if (sentence === box.dataset.sayFilled) put(field, found.kind === "bin" ? found.name : found.code);
     tell(said, fill(sentence, { name: found.name, field: nameOf(field) }));
+    if ("scanSends" in field.dataset) field.form.requestSubmit();
     return;
   }
   const parts = [found.sentence];

@@ -24,6 +24,7 @@ from inventory.queries.blends import (
 )
 from inventory.queries.lots import book_mass, lot_label
 from inventory.queries.masses import bulk_said, mass_said
+from products.actions.fixings import guard_apart
 from products.models import Part
 from workshop.actions.machines import guard_machine, remember_polymer
 from workshop.actions.runs import guard_open, locked_open_run
@@ -65,7 +66,8 @@ def load_run(
     """Load a run from a bin's fill, a lot on the floor, or a part.
 
     Goes into the newest charge while that has not yielded, else into a new one.
-    Refuses `run-closed`, `sealed` when a named charge has yielded, `wrong-load`, `in-use`,
+    Refuses `run-closed`, `sealed` when a named charge has yielded, `wrong-load`, `in-use`, `fixed`
+    and `holds-parts` for what is put together,
     `short`, `empty`, `over-book` when a bin weighed afterwards holds more than the book, `on-hold`,
     `unknown-material`, `rejected-polymer`, `needs-purge` and `polymer-mismatch`; `surprising` until it
     is confirmed. A repeated UUID changes nothing; the confirmation is no part of its content.
@@ -139,13 +141,14 @@ def guard_mixture(run: Run, charge: Charge, lot: Lot) -> None:
 
 
 def guard_load(run: Run, lot: Lot, part: Part | None) -> None:
-    """Refuse what this operation does not take, and a part that is in use."""
+    """Refuse what this operation does not take, and a part that is in use or put together with others."""
     rule = RULES[run.operation]
     if part:
         if not rule.takes_parts:
             raise refusal("wrong-load", _("This operation takes no parts; granulate them first."))
         if part.handovers.filter(back_at=None).exists():
             raise refusal("in-use", _("This part is in use; take it back first."))
+        guard_apart(part)
         return
     if lot.kind == Lot.Kind.CHARGE:
         raise refusal("wrong-load", _("This lot is in a machine; weigh it out of its run first."))

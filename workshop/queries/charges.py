@@ -62,7 +62,8 @@ def fitting_parts(run: Run, wanted: list[Polymer] | None) -> list[Part]:
     if not RULES[run.operation].takes_parts:
         return []
     held = Hold.objects.open().filter(lot=OuterRef("lot"))
-    parts = fitting(run, wanted, Part.objects.here().exclude(Exists(held)), "lot__")
+    loose = Part.objects.here().filter(lot__assembled_at=None).exclude(Exists(held))
+    parts = fitting(run, wanted, loose, "lot__")
     stock = parts.select_related("design", "lot__polymer", "lot__colour")
     blanks = stock.exclude(design__form=Form.PART)[:MOST_CHOICES]
     finished = stock.filter(design__form=Form.PART)[:MOST_CHOICES]

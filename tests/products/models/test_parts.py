@@ -6,9 +6,11 @@ from django.utils import timezone
 from inventory.actions.lots import dispose_lot
 from inventory.actions.postings import reverse_posting
 from inventory.models import Mass
+from products.actions.fixings import put_in
 from products.actions.parts import hand_over_part
-from products.models import Handover, Part
+from products.models import Fixing, Handover, Part
 from tests.factories.book import broken
+from tests.factories.fixings import clip_design, made, stool_design
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.workshop import load, make_part, make_run, weigh_out
 
@@ -71,3 +73,44 @@ def test_while_any_mass_is_left_there_is_a_piece_of_it(part, operator):
 
 def test_a_part_names_the_run_it_was_made_in(part):
     assert part.run_number.startswith("R-")
+
+
+@pytest.fixture
+def fixing(lead, operator):
+    clip = clip_design()
+    stool = made(operator, stool_design(lead, clip))
+    return put_in(holder=stool, part=made(operator, clip), act=make_act(operator))
+
+
+def again(fixing, **more):
+    fields = {"put_in_at": timezone.now(), "noted_at": timezone.now(), "line": 1} | more
+    given = {"holder": fixing.holder, "part": fixing.holder, "put_in_by": fixing.put_in_by}
+    return Fixing.objects.create(**(given | fields))
+
+
+def test_fixing_one_open_per_part(fixing, operator):
+    other = made(operator, fixing.holder.design)
+    with broken("fixing_one_open_per_part", "products_fixing.part_id"):
+        again(fixing, holder=other, part=fixing.part)
+
+
+def test_fixing_not_in_itself(fixing):
+    with broken("fixing_not_in_itself"):
+        again(fixing)
+
+
+def test_fixing_has_line(fixing, operator):
+    with broken("fixing_has_line"):
+        again(fixing, part=made(operator, fixing.part.design), line=0)
+
+
+@pytest.mark.parametrize("half", ["taken_out_at", "taken_out_by"])
+def test_fixing_taken_out_by_someone(fixing, operator, half):
+    out = {"taken_out_at": timezone.now(), "taken_out_by": operator}
+    with broken("fixing_taken_out_by_someone"):
+        again(fixing, part=made(operator, fixing.part.design), **{half: out[half]})
+
+
+def test_a_part_in_another_is_not_here(fixing):
+    assert fixing.part not in Part.objects.here()
+    assert fixing.holder in Part.objects.here()

@@ -6,8 +6,11 @@ from inventory.actions.lots import move_lot
 from inventory.models import Lot, Posting
 from inventory.queries.lots import open_lot_in
 from inventory.queries.verification import first_fault
+from products.actions.fixings import put_in
 from products.models import Part
 from tests.factories.book import refused, sentence
+from tests.factories.fixings import clip_design, stool_design
+from tests.factories.fixings import made as made_of
 from tests.factories.inventory import (
     KG,
     BinFactory,
@@ -294,3 +297,26 @@ def test_two_loads_from_the_floor_are_told_apart(operator, lead):
     load(run, first, operator, 2 * KG)
     correct(lead, make_fix(loaded(run), source=second))
     assert Load.objects.latest("pk").source == second
+
+
+@pytest.fixture
+def assembled(operator, lead):
+    """A clip in a stool."""
+    clip = clip_design()
+    stool = made_of(operator, stool_design(lead, clip))
+    return put_in(holder=stool, part=made_of(operator, clip), act=make_act(operator))
+
+
+@pytest.mark.parametrize("which", ["holder", "part"])
+def test_what_is_put_together_is_not_corrected_away(assembled, lead, which):
+    making = getattr(assembled, which).made_in
+    with refused("assembled"):
+        correct(lead, make_fix(making, is_out=True), loss="never made")
+
+
+def test_what_is_put_together_may_turn_out_to_weigh_something_else(assembled, lead):
+    correct(lead, make_fix(assembled.part.made_in, 0.9), loss="dust")
+    part = Part.objects.get(pk=assembled.part.pk)
+    assert part.lot.held_mg == 900_000
+    assert part.lot.assembled_at
+    assert first_fault() is None

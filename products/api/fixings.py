@@ -1,0 +1,141 @@
+"""Parts put together: what a part holds, what it lacks and held; putting in and taking out."""
+
+from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
+from rest_framework import serializers
+
+from inventory.api.acts import ActBody, ChangeSerializer, change_of
+from inventory.api.fields import TextField, WholeField
+from inventory.api.reads import OneView
+from products.actions.assemblies import MOST_ITEMS
+from products.actions.fixings import put_in, take_out
+from products.api.parts import PartActView, PartField
+from products.queries.fixings import holding_of, past_fixings
+from products.queries.parts import part_list
+
+UUID = "0b1c2d3e-4f50-4617-8293-a4b5c6d7e8f9"
+
+
+def example(name: str, **sent) -> list[OpenApiExample]:
+    """Return what a client may send, for the schema."""
+    return [OpenApiExample(name, value={"uuid": UUID} | sent, request_only=True)]
+
+
+class HeldSerializer(serializers.Serializer):
+    """A part that is in another now."""
+
+    part = serializers.CharField(source="part.code")
+    design = serializers.CharField(source="part.design.name")
+    line = serializers.IntegerField()
+    pieces = serializers.IntegerField(source="part.pieces_left")
+    mark = serializers.CharField(source="part.lot.mark")
+    put_in_at = serializers.DateTimeField()
+
+
+class MissingSerializer(serializers.Serializer):
+    """So many pieces of a design that are missing at a line of the parts list."""
+
+    line = serializers.IntegerField(source="item.line")
+    design = serializers.CharField(source="item.name")
+    pieces = serializers.IntegerField(source="missing")
+
+
+class PastSerializer(serializers.Serializer):
+    """A part that was put in, and when it was taken out with what was wrong."""
+
+    part = serializers.CharField(source="part.code")
+    design = serializers.CharField(source="part.design.name")
+    line = serializers.IntegerField()
+    put_in_at = serializers.DateTimeField()
+    put_in_by = serializers.CharField(source="put_in_by.username")
+    taken_out_at = serializers.DateTimeField(allow_null=True)
+    taken_out_by = serializers.CharField(source="taken_out_by.username", allow_null=True)
+    state_when_taken_out = serializers.CharField()
+
+
+class FixingsSerializer(serializers.Serializer):
+    """What a part holds and lacks now, all it ever held (the newest first), and in what it is itself."""
+
+    part = serializers.CharField(source="code")
+    held_in = serializers.CharField(allow_null=True)
+    holds = HeldSerializer(many=True, source="holding.fixings")
+    missing = MissingSerializer(many=True, source="holding.lacking")
+    history = PastSerializer(many=True, source="past")
+
+
+class Fixings(OneView):
+    """What the part in the address holds, what it lacks against its parts list, and what it held."""
+
+    queryset = part_list()
+    serializer_class = FixingsSerializer
+
+    def get_object(self):
+        part = super().get_object()
+        part.holding, part.past = holding_of(part), past_fixings(part)
+        return part
+
+
+class PutInAnswer(serializers.Serializer):
+    """A part that went into another."""
+
+    holder = serializers.CharField(source="holder.code")
+    part = serializers.CharField(source="part.code")
+    line = serializers.IntegerField()
+    put_in_at = serializers.DateTimeField()
+    put_in_by = serializers.CharField(source="put_in_by.username")
+    change = ChangeSerializer()
+
+
+class TakeOutAnswer(PutInAnswer):
+    """A part that came out of another."""
+
+    taken_out_at = serializers.DateTimeField()
+    taken_out_by = serializers.CharField(source="taken_out_by.username")
+    state_when_taken_out = serializers.CharField()
+
+
+@extend_schema_serializer(examples=example("A clip", part="7M3K 9QXT 2VHB"))
+class PutInBody(ActBody):
+    """A part that goes into the one of the address."""
+
+    part = PartField(help_text="What is scanned off its label.")
+    line = WholeField(
+        min_value=1,
+        max_value=MOST_ITEMS,
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text="Of the holder's parts list; left out: where it fits and something is missing.",
+    )
+
+
+class PutIn(PartActView):
+    """Put a part into the one of the address, at a line of its parts list; no mass moves."""
+
+    act = "part.put-in"
+    body_class = PutInBody
+    answer_class = PutInAnswer
+
+    def perform(self, sent, act):
+        fixing = put_in(holder=self.part(), part=sent["part"], line=sent["line"], act=act)
+        fixing.change = change_of(act)
+        return fixing
+
+
+@extend_schema_serializer(examples=example("A broken clip", state="the hook broke off"))
+class TakeOutBody(ActBody):
+    """A part that comes out, and what is wrong with it."""
+
+    state = TextField(max_length=200, allow_blank=True, default="")
+
+
+class TakeOut(PartActView):
+    """Take the part of the address out of the one that it is in; then it is here like any other."""
+
+    act = "part.take-out"
+    body_class = TakeOutBody
+    answer_class = TakeOutAnswer
+
+    def perform(self, sent, act):
+        fixing = take_out(part=self.part(), state=sent["state"], act=act)
+        fixing.change = change_of(act)
+        return fixing

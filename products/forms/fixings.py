@@ -1,0 +1,67 @@
+"""Forms of parts put together: putting one in, and taking one out."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from inventory.forms.fields import ActForm
+from inventory.queries.codes import row_coded
+from products.models import Part
+
+
+class PartField(forms.CharField):
+    """A part by what is scanned off its label, cleaned to the part."""
+
+    def __init__(self, **options):
+        super().__init__(**{"max_length": 200} | options)
+        self.widget.attrs |= {
+            "autocomplete": "off",
+            "autocapitalize": "characters",
+            "spellcheck": "false",
+            "data-scan-into": "part",
+            "data-scan-sends": "",
+        }
+
+    def clean(self, value):
+        text = super().clean(value)
+        if not text:
+            return None
+        if part := row_coded(Part.objects.made().select_related("design", "lot"), text):
+            return part
+        raise ValidationError(
+            _("No part has the code %(text)s; scan its label again."),
+            code="no-part",
+            params={"text": text[:60]},
+        )
+
+
+class ScannedPartForm(ActForm):
+    """An act into which the label of a part is scanned; a void label is refused at its field."""
+
+    def scanned(self) -> list[str]:
+        """Return the fields into which a label is scanned."""
+        return [name for name, field in self.fields.items() if isinstance(field, PartField)]
+
+
+class PutInForm(ScannedPartForm):
+    """A part goes into the holder of the page."""
+
+    refused_at = dict.fromkeys(
+        ("fixed", "ring", "not-in-list", "line-full", "too-many", "on-hold"), "part"
+    )
+
+    part = PartField(
+        label=_("Part to put in"),
+        help_text=_("Scan its label: it is put in at once. Typed, press the button."),
+    )
+
+
+class TakeOutForm(ActForm):
+    """A part comes out of the one that it is in."""
+
+    state = forms.CharField(
+        label=_("What is wrong with it"),
+        max_length=200,
+        required=False,
+        help_text=_("Such as: cracked, worn. Left empty when nothing is."),
+    )

@@ -1,0 +1,101 @@
+"""Pages that put a part into another and take it out, and what the page of a part says of it."""
+
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+
+from inventory.calculations.codes import group_code
+from inventory.queries.access import may
+from inventory.views.access import allows, attempt, page
+from products.actions.fixings import put_in, take_out
+from products.forms.fixings import PutInForm, TakeOutForm
+from products.models import Fixing, Part
+from products.queries.fixings import (
+    fixing_of,
+    holding_of,
+    parts_that_fit,
+    past_fixings,
+    places_of,
+)
+from products.queries.parts import PartState, part_list
+
+MOST_PAST = 50
+
+
+def fixings_of(part: Part, user) -> dict:
+    """Return what the page of a part says of what it holds, what it lacks, and in what it is."""
+    holding = holding_of(part)
+    is_free = part.state in {PartState.IN_STOCK, PartState.IN_PRODUCT}
+    may_put_in = is_free and may(user, "part.put-in")
+    return {
+        "holding": holding,
+        "held_by": fixing_of(part) if part.held_in else None,
+        "past": past_entries(past_fixings(part)[:MOST_PAST], whole="holder"),
+        "places": past_entries(places_of(part)[:MOST_PAST], whole="part"),
+        "put_in_form": PutInForm() if may_put_in and holding.lacking else None,
+        "may_take_out": is_free and may(user, "part.take-out"),
+    }
+
+
+def past_entries(fixings, *, whole: str) -> list[dict]:
+    """Return fixings as a timeline, the newest first: what came in and out, or where a part was."""
+    entries = []
+    for fixing in fixings:
+        other = fixing.part if whole == "holder" else fixing.holder
+        facts = {"url": other.get_absolute_url()}
+        name = named(other)
+        if fixing.taken_out_at:
+            what = _("Taken out: %(name)s") if whole == "holder" else _("Taken out of %(name)s")
+            out = {"happened_at": fixing.taken_out_at, "note": fixing.state_when_taken_out}
+            who = fixing.taken_out_by.get_username()
+            entries.append(facts | out | {"what": what % {"name": name}, "who": who})
+        what = _("Put in: %(name)s") if whole == "holder" else _("Put into %(name)s")
+        put = {"happened_at": fixing.put_in_at, "who": fixing.put_in_by.get_username()}
+        entries.append(facts | put | {"what": what % {"name": name}})
+    return sorted(entries, key=lambda entry: entry["happened_at"], reverse=True)
+
+
+def named(part: Part) -> str:
+    """Return what people call a part: its design, and its code in groups."""
+    return f"{part.design.name} {group_code(part.code)}"
+
+
+@allows("part.put-in")
+def put_into(request, code):
+    holder = get_object_or_404(part_list(), code=code)
+    asked = {"part": group_code(request.GET.get("part", "")[:40])}
+    form = PutInForm(request.POST or None, initial=asked)
+    if form.is_valid():
+        act, part = form.act(request.user), form.cleaned_data["part"]
+        if fixing := attempt(form, put_in, holder=holder, part=part, act=act):
+            messages.success(request, put_in_message(fixing))
+            return redirect(holder)
+    holding = holding_of(holder)
+    context = {
+        "place": "products",
+        "part": holder,
+        "holding": holding,
+        "fitting": parts_that_fit(holding),
+    }
+    return page(request, "products/fixings/put_in.html", context, form)
+
+
+def put_in_message(fixing: Fixing) -> str:
+    """Return the sentence that says what is where now."""
+    facts = {"part": named(fixing.part), "holder": named(fixing.holder)}
+    return _("%(part)s is in %(holder)s.") % facts
+
+
+@allows("part.take-out")
+def take_from(request, code):
+    part = get_object_or_404(part_list(), code=code)
+    fixing = fixing_of(part)
+    form = TakeOutForm(request.POST or None)
+    if form.is_valid():
+        act, state = form.act(request.user), form.cleaned_data["state"]
+        if done := attempt(form, take_out, part=part, act=act, state=state):
+            facts = {"part": named(part), "holder": named(done.holder)}
+            messages.success(request, _("%(part)s is out of %(holder)s.") % facts)
+            return redirect(done.holder)
+    context = {"place": "products", "part": part, "fixing": fixing}
+    return page(request, "products/fixings/take_out.html", context, form)

@@ -1,0 +1,77 @@
+"""Putting parts together over the API."""
+
+import pytest
+
+from products.models import Fixing
+from tests.factories.api import repeated, send
+from tests.factories.fixings import clip_design, made, stool_design
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def stool(lead, operator):
+    return made(operator, stool_design(lead, clip_design()))
+
+
+@pytest.fixture
+def loose(operator, stool):
+    return made(operator, stool.design.items.first().component)
+
+
+def test_a_part_goes_in_and_comes_out(api_client, stool, loose):
+    answer = send(api_client, f"parts/{stool.code}/put-in/", part=loose.code)
+    body = answer.json()
+    assert answer.status_code == 201
+    assert (body["holder"], body["part"], body["line"]) == (stool.code, loose.code, 1)
+    assert api_client.get(f"/api/parts/{loose.code}/").json()["held_in"] == stool.code
+    assert api_client.get(f"/api/parts/{loose.code}/").json()["state"] == "in-product"
+    body = send(api_client, f"parts/{loose.code}/take-out/", state="worn").json()
+    assert (body["state_when_taken_out"], body["change"]["verb"]) == ("worn", "take out")
+    assert api_client.get(f"/api/parts/{loose.code}/").json()["held_in"] is None
+
+
+def test_what_it_holds_lacks_and_held_is_told(api_client, stool, loose):
+    send(api_client, f"parts/{stool.code}/put-in/", part=loose.code)
+    told = api_client.get(f"/api/parts/{stool.code}/fixings/").json()
+    assert [(row["part"], row["mark"], row["pieces"]) for row in told["holds"]] == [
+        (loose.code, ">PE-HD<", 1)
+    ]
+    assert told["missing"] == [{"line": 1, "design": "Clip", "pieces": 2}]
+    send(api_client, f"parts/{loose.code}/take-out/", state="worn")
+    told = api_client.get(f"/api/parts/{stool.code}/fixings/").json()
+    assert told["holds"] == []
+    assert [row["state_when_taken_out"] for row in told["history"]] == ["worn"]
+
+
+@pytest.mark.parametrize(
+    ("more", "code"), [({}, "fixed"), ({"line": 2}, "fixed"), ({"line": 0}, "invalid")]
+)
+def test_refusals_carry_their_code(api_client, stool, loose, more, code):
+    send(api_client, f"parts/{stool.code}/put-in/", part=loose.code)
+    answer = send(api_client, f"parts/{stool.code}/put-in/", part=loose.code, **more)
+    assert answer.status_code in {400, 422}
+    assert answer.json()["code"] == code
+    assert Fixing.objects.count() == 1
+
+
+def test_a_line_of_something_else_is_refused(api_client, stool, loose):
+    answer = send(api_client, f"parts/{stool.code}/put-in/", part=loose.code, line=2)
+    assert (answer.status_code, answer.json()["code"]) == (422, "not-in-list")
+
+
+def test_a_repeat_is_answered_the_same(api_client, stool, loose):
+    first, again = repeated(api_client, f"parts/{stool.code}/put-in/", part=loose.code)
+    assert (first.status_code, first.json()) == (again.status_code, again.json())
+    first, again = repeated(api_client, f"parts/{loose.code}/take-out/", state="worn")
+    assert first.json() == again.json()
+
+
+def test_telling_asks_the_same_however_much_it_holds(
+    api_client, stool, operator, django_assert_max_num_queries
+):
+    for _ in range(3):
+        part = made(operator, stool.design.items.first().component)
+        send(api_client, f"parts/{stool.code}/put-in/", part=part.code)
+    with django_assert_max_num_queries(6):
+        api_client.get(f"/api/parts/{stool.code}/fixings/")
