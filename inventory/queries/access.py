@@ -57,6 +57,7 @@ ACTS = {
     "run.reopen": DESK,
     "run.yield": FLOOR,
     "scale.edit": DESK,
+    "setting.choose": DESK,
     "source.edit": FLOOR,
     "visit.abandon": FLOOR,
     "visit.make": FLOOR,

@@ -7,6 +7,7 @@ from workshop.models.pauses import Pause
 from workshop.models.people import Badge, Guesses, Turn
 from workshop.models.photos import Photo
 from workshop.models.plans import Plan
+from workshop.models.process_sheets import ChosenSetting
 from workshop.models.rates import Rate
 from workshop.models.readings import Reading
 from workshop.models.runs import Charge, Load, Run, Yield
@@ -17,6 +18,7 @@ __all__ = [
     "AuditFile",
     "Badge",
     "Charge",
+    "ChosenSetting",
     "Cycle",
     "Guesses",
     "Load",

@@ -1,5 +1,7 @@
 """What the page of one run prints, put together from its balances."""
 
+from django.urls import reverse
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
 from inventory.templatetags.quantities import mass
@@ -38,6 +40,7 @@ def run_page(run: Run, found: list[ChargeBalance], may: dict[str, bool]) -> dict
         "charges": [charge_entry(run, each) for each in reversed(found)],
         "account": account,
         "facts": facts_of(run),
+        "sheet_url": sheet_url(run, current),
         "note": pace_note(run, account.pieces),
         "parts": parts_made(found),
         "undone": undone_lines(run),
@@ -45,6 +48,16 @@ def run_page(run: Run, found: list[ChargeBalance], may: dict[str, bool]) -> dict
         "caution": caution_for(run.machine),
         "sheet_caution": None if run.closed_at else material_caution(run, current),
     }
+
+
+def sheet_url(run: Run, current: ChargeBalance | None) -> str:
+    """Return the address of the process sheet of a run's design on its machine, empty without a design."""
+    if run.design_id is None:
+        return ""
+    query = {"machine": run.machine_id}
+    if current and current.charge.lot.polymer_id:
+        query["polymer"] = current.charge.lot.polymer_id
+    return f"{reverse('workshop:process-sheet', args=[run.design_id])}?{urlencode(query)}"
 
 
 def material_caution(run: Run, current: ChargeBalance | None) -> dict | None:
