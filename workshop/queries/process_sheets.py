@@ -80,6 +80,11 @@ class Setting:
         return is_time(self.name)
 
     @property
+    def is_known(self) -> bool:
+        """Whether there is anything to say of it."""
+        return bool(self.learned or self.chosen or self.windows)
+
+    @property
     def is_above_fume(self) -> bool:
         """Whether what the lead chose lies above the fume ceiling as it is now."""
         value = self.chosen.value if self.chosen else None
@@ -285,7 +290,7 @@ def settings_on(design, polymer, machine, learned, ceiling: Ceiling) -> list[Set
     own = own_of(polymer) if polymer else {}
     usual = settings_of(design)
     names = [*usual, *(name for name in (*chosen, *learned) if name not in usual)]
-    return [
+    found = [
         Setting(
             name,
             learned.get(name),
@@ -294,8 +299,8 @@ def settings_on(design, polymer, machine, learned, ceiling: Ceiling) -> list[Set
             ceiling.c if name in QUANTITIES and QUANTITIES[name].is_heat else None,
         )
         for name in dict.fromkeys(names)
-        if name in chosen or name in learned or name in READ_IN[design.made_by]
     ]
+    return [each for each in found if each.is_known]
 
 
 def usual_window(design: Design, polymer: Polymer | None, own, name: str):

@@ -165,7 +165,7 @@ def test_a_design_nobody_made_shows_its_windows_and_what_it_could_be_made_on(key
     assert (sheet.polymer.symbol, sheet.machine, sheet.runs) == ("PE-HD", key.machine, [])
     assert setting(sheet, "melt").windows
     empty = process_sheet(DesignFactory(made_by="extrude"))
-    assert (empty.is_named, empty.settings[0].learned) == (False, None)
+    assert (empty.is_named, empty.settings) == (False, [])
 
 
 def test_it_asks_as_often_whatever_was_run(key, operator, django_assert_num_queries):
