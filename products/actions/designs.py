@@ -9,6 +9,7 @@ from inventory.actions.acts import Act, earlier
 from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.locks import fresh
 from inventory.actions.refusals import refusal
+from inventory.models import Form
 from products.models import Design
 
 
@@ -16,7 +17,8 @@ from products.models import Design
 def save_design(*, fields: dict, polymers, act: Act, design: Design | None = None) -> Design:
     """Add a design, or change one; parts made before keep what the ledger says of them.
 
-    Refuses `name-taken` and `nominal-mass` unless the mass is above zero.
+    Refuses `name-taken`, `nominal-mass` unless the mass is above zero, and `no-sheet` for a
+    length and width of what is no sheet.
     A repeated UUID changes nothing.
     """
     symbols = sorted(polymer.symbol for polymer in polymers)
@@ -30,6 +32,8 @@ def save_design(*, fields: dict, polymers, act: Act, design: Design | None = Non
         raise refusal("name-taken", _("A design of this name exists; choose another name."))
     if fields["nominal_mass_mg"] <= 0:
         raise refusal("nominal-mass", _("Give the mass of one piece."))
+    if fields.get("length_um") and fields.get("form") != Form.SHEET:
+        raise refusal("no-sheet", _("Only a sheet has a usual length and width; empty both boxes."))
     design = fresh(design) if design else Design()
     for name, value in fields.items():
         setattr(design, name, value)

@@ -9,14 +9,20 @@ from inventory.actions.refusals import refusal
 from inventory.calculations.codes import group_code
 from inventory.models import Hold, Lot, Posting
 from products.actions.fixings import guard_not_fixed, lock_parts
+from products.calculations.sheet_sizes import Size, size_fields
 from products.models import Design, Handover, Part
 from products.queries.fixings import parts_inside
 
 
 def write_parts(
-    *, design: Design, lots: list[Lot], pieces: list[int], posting: Posting
+    *,
+    design: Design,
+    lots: list[Lot],
+    pieces: list[int],
+    posting: Posting,
+    size: Size | None = None,
 ) -> list[Part]:
-    """Write the parts that a posting made, one for each lot, sharing its code."""
+    """Write the parts that a posting made, one for each lot, sharing its code; `size` is their own."""
     parts = [
         Part(
             code=lot.code,
@@ -25,6 +31,7 @@ def write_parts(
             made_in=posting,
             pieces=count,
             made_at=posting.happened_at,
+            **size_fields(size),
         )
         for lot, count in zip(lots, pieces, strict=True)
     ]

@@ -8,7 +8,7 @@ from inventory.api.access import ApiView
 from inventory.api.acts import Body
 from inventory.api.fields import TextField, WholeField
 from products.calculations.cut_drawings import sheet_dxf, sheet_svg
-from products.calculations.cut_plans import MOST_PARTS, MOST_SHEETS, UM_PER_MM
+from products.calculations.cut_plans import MOST_PARTS, MOST_SHEETS, UM_PER_MM, codes_taken
 from products.forms.cut_plans import (
     LONGEST_NAME,
     MOST_PART_ROWS,
@@ -44,10 +44,15 @@ class PartBody(Body):
 
 
 class CutPlanBody(Body):
-    """Sheets, pieces, parts and the saw; a density in g/cm3, or a polymer whose typical one is taken."""
+    """Sheets, pieces, parts and the saw; a density in g/cm3, or a polymer whose typical one is taken.
 
-    length_mm = length_field()
-    width_mm = length_field()
+    With `from_stock` the sheets are those in stock of that polymer, thickness and, if named, colour.
+    """
+
+    from_stock = serializers.BooleanField(default=False)
+    colour = TextField(max_length=80, allow_blank=True, default="")
+    length_mm = length_field(required=False, allow_null=True)
+    width_mm = length_field(required=False, allow_null=True)
     thickness_mm = length_field()
     count = WholeField(min_value=1, max_value=MOST_SHEETS, default=CutPlanForm.initials["count"])
     kerf_mm = length_field(default=CutPlanForm.initials["kerf"])
@@ -109,6 +114,7 @@ class SawnSheetSerializer(serializers.Serializer):
 
     size = BoxSerializer()
     is_piece = serializers.BooleanField()
+    code = serializers.CharField(help_text="Of the sheet, where it is in stock; else empty.")
     placed = PlacedSerializer(many=True)
     kept = BoxSerializer(many=True)
     scrap = BoxSerializer(many=True)
@@ -157,7 +163,8 @@ class CutPlans(ApiView):
 def as_typed(sent: dict) -> dict[str, str]:
     """Return a body as the page's form would have sent it, so that one form judges both."""
     typed = {name: sent.get(f"{name}_mm") for name in IN_MM}
-    typed |= {"count": sent["count"], "polymer": sent["polymer"]}
+    typed |= {name: sent[name] for name in ("count", "polymer", "colour")}
+    typed["from_stock"] = sent["from_stock"] or None
     typed["density"] = sent.get("density_g_cm3")
     for prefix, rows in (("part", sent["parts"]), ("piece", sent["pieces"])):
         for number, row in enumerate(rows):
@@ -196,6 +203,7 @@ def told(form: CutPlanForm) -> dict:
             {
                 "size": sheet.whole,
                 "is_piece": sheet.stock.is_piece,
+                "code": code,
                 "placed": sheet.placed,
                 "kept": sheet.kept,
                 "scrap": sheet.scrap,
@@ -203,6 +211,6 @@ def told(form: CutPlanForm) -> dict:
                 "svg": sheet_svg(sheet),
                 "dxf": sheet_dxf(sheet),
             }
-            for sheet in form.plan.sheets
+            for sheet, code in zip(form.plan.sheets, codes_taken(form.plan), strict=True)
         ],
     }

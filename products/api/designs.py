@@ -13,6 +13,8 @@ from inventory.api.names import by_name
 from inventory.api.reads import ListView
 from inventory.models import Form
 from products.actions.designs import save_design
+from products.api.sides import SideBodyField, SideField, size_sent
+from products.calculations.sheet_sizes import size_fields
 from products.forms.designs import MOST_LETTERS
 from products.models import MAKES_PARTS, Design, Use
 
@@ -76,6 +78,8 @@ class DesignSerializer(serializers.Serializer):
     nominal_mass_mg = serializers.IntegerField()
     polymers = serializers.SerializerMethodField()
     thickness_mm = serializers.DecimalField(max_digits=6, decimal_places=2, allow_null=True)
+    length_mm = SideField("length_um")
+    width_mm = SideField("width_um")
     pieces_per_cycle = serializers.IntegerField()
     is_packaging = serializers.BooleanField()
     surface_mm2 = serializers.IntegerField(allow_null=True)
@@ -124,6 +128,8 @@ class DesignBody(ActBody):
     thickness_mm = serializers.DecimalField(
         max_digits=6, decimal_places=2, min_value=Decimal("0.01"), allow_null=True, default=None
     )
+    length_mm = SideBodyField()
+    width_mm = SideBodyField()
     pieces_per_cycle = WholeField(min_value=1, max_value=MOST_A_CYCLE, default=1)
     is_packaging = YesNoField(default=False)
     surface_mm2 = WholeField(min_value=1, max_value=MOST_MM2, allow_null=True, default=None)
@@ -140,6 +146,9 @@ class DesignBody(ActBody):
         child=serializers.ChoiceField(choices=Use.choices), max_length=len(Use), default=list
     )
     note = TextField(max_length=2000, allow_blank=True, default="")
+
+    def validate(self, attrs):
+        return super().validate(attrs) | {"size": size_sent(attrs)}
 
 
 class DesignFilters(FilterSet):
@@ -167,6 +176,7 @@ class Designs(ActView, ListView):
 
     def perform(self, sent, act):
         fields = {name: sent[name] for name in FACTS}
+        fields |= size_fields(sent["size"])
         fields["uses"] = [use.value for use in Use if use in sent["uses"]]
         polymers = sorted(set(sent["polymers"]), key=str)
         design = save_design(fields=fields, polymers=polymers, act=act)

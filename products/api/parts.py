@@ -9,6 +9,7 @@ from inventory.api.filters import MomentFilter, WordFilter
 from inventory.api.names import by_code, found
 from inventory.api.reads import ListView, OneView
 from products.actions.parts import hand_over_part, take_back_part
+from products.api.sides import SideField
 from products.models import Part
 from products.queries.parts import PartState, part_list
 
@@ -18,6 +19,13 @@ class PartField(ScannedField):
 
     def find(self, text):
         return by_code(Part.objects.select_related("lot__polymer", "lot__colour"), text)
+
+
+class PartSizeSerializer(serializers.Serializer):
+    """How long and wide a sheet is: as its design usually is, or as it was cut."""
+
+    length_mm = SideField("length_um")
+    width_mm = SideField("width_um")
 
 
 class PartSerializer(serializers.Serializer):
@@ -36,6 +44,7 @@ class PartSerializer(serializers.Serializer):
     mark = serializers.CharField(source="lot.mark")
     colour = serializers.CharField(source="lot.colour.name")
     form = serializers.CharField(source="lot.form")
+    size = PartSizeSerializer(allow_null=True)
     in_mg = serializers.IntegerField(source="lot.in_mg")
     held_mg = serializers.IntegerField(source="lot.held_mg")
 

@@ -55,12 +55,16 @@ class Box:
 
 @dataclass(frozen=True)
 class Stock:
-    """Sheets of one size in um, or an offcut kept as a piece; a piece was sawn already and has no margin."""
+    """Sheets of one size in um, or an offcut kept as a piece; a piece was sawn already and has no margin.
+
+    Sheets that are in the book have their codes, in the order in which they are taken.
+    """
 
     length_um: int
     width_um: int
     count: int = 1
     is_piece: bool = False
+    codes: tuple[str, ...] = ()
 
     @property
     def area_um2(self) -> int:
@@ -280,6 +284,20 @@ def figures(plan: CutPlan, thickness_um: int, density_g_cm3) -> Figures:
         cut_length_um=sum(cut.length_um for each in plan.sheets for cut in each.cuts),
         yielded=Fraction(parts, sheets) if sheets else Fraction(0),
     )
+
+
+def codes_taken(plan) -> list[str]:
+    """Return the code of each sheet of a plan in order, empty for one that is not in the book.
+
+    >>> taken = Stock(10, 10, 2, codes=("A", "B"))
+    >>> sheets = tuple(SawnSheet(each, (), (), (), ()) for each in (taken, Stock(5, 5), taken))
+    >>> codes_taken(CutPlan(Question((taken,), (), Saw(0)), sheets, ()))
+    ['A', '', 'B']
+    """
+    left = {}
+    for each in plan.sheets:
+        left.setdefault(each.stock, iter(each.stock.codes))
+    return [next(left[each.stock], "") for each in plan.sheets]
 
 
 def made(sheet: SawnSheet) -> list[tuple[Part, int]]:

@@ -9,7 +9,6 @@ from django.utils.translation import gettext_lazy as _
 from products.calculations.cut_plans import (
     LEAST_LENGTH_MM,
     LEAST_WIDTH_MM,
-    MOST_MM,
     MOST_PARTS,
     MOST_SHEETS,
     CutPlan,
@@ -23,51 +22,16 @@ from products.calculations.cut_plans import (
     um,
 )
 from products.calculations.guillotine import plan_guillotine
+from products.forms.lengths import PLACES, LengthField, count_field
 from products.queries.cut_plans import densities
 from products.queries.sentences import said
+from products.queries.sheet_stocks import sheets_alike, sheets_called, stock_of
 
 LONGEST_NAME = 30
 PART_ROWS, PIECE_ROWS, SPARE_ROWS = 6, 2, 2
 MOST_PART_ROWS, MOST_PIECE_ROWS = 40, 12
-LEAST_MM, MOST_KERF_MM, MOST_MARGIN_MM = 1, 30, 500
+MOST_KERF_MM, MOST_MARGIN_MM = 30, 500
 MOST_THICKNESS_MM = 200
-PLACES = 3
-
-
-class LengthField(forms.DecimalField):
-    """A length in mm with a point or a comma, to the micrometre."""
-
-    def __init__(self, least=LEAST_MM, most=MOST_MM, **options):
-        sentence = _("Enter a number of mm from %(least)s to %(most)s.") % {
-            "least": least,
-            "most": most,
-        }
-        errors = dict.fromkeys(
-            ("invalid", "min_value", "max_value", "max_decimal_places"), sentence
-        )
-        super().__init__(
-            min_value=least,
-            max_value=most,
-            decimal_places=PLACES,
-            widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-            error_messages=errors,
-            **options,
-        )
-
-    def to_python(self, value):
-        if isinstance(value, str) and "." not in value and value.count(",") == 1:
-            value = value.replace(",", ".")
-        return super().to_python(value)
-
-
-def count_field(most: int, **options) -> forms.IntegerField:
-    """Return the field of how many there are."""
-    return forms.IntegerField(
-        min_value=1,
-        max_value=most,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        **options,
-    )
 
 
 def with_room(data):
@@ -141,10 +105,13 @@ PieceRows = forms.formset_factory(
 class CutPlanForm(forms.Form):
     """The sheet and the saw, with rows of pieces and of parts; valid, it has the plan."""
 
-    length = LengthField(label=_("Length of a sheet"))
-    width = LengthField(label=_("Width of a sheet"))
+    from_stock = forms.BooleanField(label=_("Take sheets that are in stock"), required=False)
+    colour = forms.CharField(label=_("Colour"), max_length=80, required=False)
+    taken = forms.CharField(max_length=2000, required=False, widget=forms.HiddenInput)
+    length = LengthField(label=_("Length of a sheet"), required=False)
+    width = LengthField(label=_("Width of a sheet"), required=False)
     thickness = LengthField(least=0.1, most=MOST_THICKNESS_MM, label=_("Thickness"))
-    count = count_field(MOST_SHEETS, label=_("Sheets there are"))
+    count = count_field(MOST_SHEETS, label=_("Sheets there are"), required=False)
     kerf = LengthField(least=0, most=MOST_KERF_MM, label=_("Width of the kerf"))
     margin = LengthField(least=0, most=MOST_MARGIN_MM, label=_("Trimmed off every edge"))
     polymer = forms.ChoiceField(label=_("Polymer"), required=False)
@@ -167,14 +134,15 @@ class CutPlanForm(forms.Form):
         "least_width": LEAST_WIDTH_MM,
     }
 
-    def __init__(self, data=None):
+    def __init__(self, data=None, initial=None):
         data = None if data is None else with_room(data)
-        super().__init__(data, initial=self.initials)
+        super().__init__(data, initial=self.initials | (initial or {}))
         self.densities = densities()
         choices = [("", _("none: I type the density"))]
         self.fields["polymer"].choices = choices + [(each, each) for each in self.densities]
         self.parts = PartRows(data, prefix="part")
         self.pieces = PieceRows(data, prefix="piece")
+        self.stock: tuple[Stock, ...] = ()
         self.plan: CutPlan | None = None
         self.figures: Figures | None = None
 
@@ -185,12 +153,40 @@ class CutPlanForm(forms.Form):
         if not data["density"] and not self.errors:
             sentence = _("Choose the polymer or type the density.")
             self.add_error("density", ValidationError(sentence, code="no-density"))
+        (self.find_stock if data.get("from_stock") else self.need_sizes)(data)
         rows = [self.parts.is_valid(), self.pieces.is_valid()]
         if not all(rows):
             self.add_error(None, ValidationError(_("Mend the marked rows."), code="rows"))
         if not self.errors:
             self.work_out(data)
         return data
+
+    def need_sizes(self, data: dict) -> None:
+        """Refuse typed sheets without a length, a width or a count."""
+        for name in ("length", "width", "count"):
+            if not data.get(name) and name not in self.errors:
+                sentence = _("Enter this, or take sheets that are in stock.")
+                self.add_error(name, ValidationError(sentence, code="required"))
+        if not self.errors:
+            self.stock = (Stock(um(data["length"]), um(data["width"]), data["count"]),)
+
+    def find_stock(self, data: dict) -> None:
+        """Find the sheets in stock; refuse `no-polymer` and `no-stock`.
+
+        `taken` names those of an answer that was shown, so that its drawings stay those of it.
+        """
+        if not data.get("polymer") and "polymer" not in self.errors:
+            sentence = _("Choose the polymer of the sheets.")
+            self.add_error("polymer", ValidationError(sentence, code="no-polymer"))
+        if self.errors:
+            return
+        alike = {"thickness_mm": data["thickness"], "polymer": data["polymer"]}
+        codes = data["taken"].split(",") if data.get("taken") else None
+        alike["colour"] = data.get("colour", "").strip()
+        self.stock = stock_of(sheets_called(codes) if codes else sheets_alike(**alike))
+        if not self.stock:
+            sentence = _("No such sheet with a known size is in stock; type the size of one.")
+            self.add_error("from_stock", ValidationError(sentence, code="no-stock"))
 
     def work_out(self, data: dict) -> None:
         """Make the plan; what is too large or empty is said at the top."""
@@ -205,8 +201,7 @@ class CutPlanForm(forms.Form):
         """Return what valid fields ask."""
         pieces = [row.cleaned_data for row in self.pieces if row.is_filled]
         parts = [row.cleaned_data for row in self.parts if row.is_filled]
-        stock = [Stock(um(data["length"]), um(data["width"]), data["count"])]
-        stock += [
+        stock = [*self.stock] + [
             Stock(um(each["length"]), um(each["width"]), each["count"] or 1, is_piece=True)
             for each in pieces
         ]

@@ -13,10 +13,13 @@ from inventory.forms.fields import ActForm, MassField
 from inventory.forms.filters import choice_filter, polymer_filter, search_filter
 from inventory.forms.photos import PhotoField
 from inventory.models import Form, Polymer
+from products.calculations.cut_plans import mm
+from products.calculations.sheet_sizes import size_fields
+from products.forms.lengths import LengthField, clean_size
 from products.models import MAKES_PARTS, Design, Use
 
 # What the form asks that is no plain field of a design; a photo is one only when a new one came.
-NO_FIELDS = {"key", "happened_at", "polymers", "photo", "no_photo"}
+NO_FIELDS = {"key", "happened_at", "polymers", "photo", "no_photo", "length_mm", "width_mm"}
 MOST_LETTERS = 300  # of a public text, so that a passport prints on one A5
 PHOTO_EDGE = 640
 PHOTO_QUALITY = 80
@@ -41,6 +44,8 @@ def workshop_text(label) -> forms.CharField:
 
 class DesignForm(ActForm):
     """What is made: masses are typed in kg, the thickness in mm."""
+
+    refused_at = {"no-sheet": "length_mm"}
 
     name = forms.CharField(label=_("Name"), max_length=80)
     made_by = forms.ChoiceField(
@@ -79,6 +84,14 @@ class DesignForm(ActForm):
         validators=[MinValueValidator(0.01)],
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
+    length_mm = LengthField(
+        label=_("Usual length of a sheet"),
+        required=False,
+        help_text=_(
+            "Along the pattern, where there is one. With it, cut plans take it from stock."
+        ),
+    )
+    width_mm = LengthField(label=_("Usual width of a sheet"), required=False)
     pieces_per_cycle = forms.IntegerField(
         label=_("Pieces made at once"), min_value=1, max_value=1000, initial=1
     )
@@ -131,11 +144,13 @@ class DesignForm(ActForm):
         data = super().clean()
         if self.errors and data.get("photo"):  # browsers cannot send it back
             self.add_error("photo", _("The photo was fine, but is not kept yet; choose it again."))
+        self.size = clean_size(self)
         return data
 
     def fields_of_design(self) -> dict:
         """Return the fields of the design that the valid form describes."""
         fields = {n: value for n, value in self.cleaned_data.items() if n not in NO_FIELDS}
+        fields |= size_fields(self.size)
         photo = self.cleaned_data["photo"]
         if photo or self.cleaned_data["no_photo"]:
             fields["photo"] = smaller(photo) if photo else ""
@@ -154,6 +169,8 @@ def values_of(design: Design) -> dict:
     """Return a design as the first values of its form."""
     names = DesignForm.base_fields.keys() - NO_FIELDS
     values = {name: getattr(design, name) for name in names}
+    if design.size:
+        values |= {"length_mm": mm(design.length_um), "width_mm": mm(design.width_um)}
     return values | {"polymers": list(design.polymers.all())}
 
 

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Form, Polymer
 from products.calculations.pass_limits import MOST_PERCENT, MOST_TIMES, PassLimit
+from products.calculations.sheet_sizes import Size
 
 
 class Operation(models.TextChoices):
@@ -56,6 +57,13 @@ class Use(models.TextChoices):
     FIRE = "fire", _("beside fire or in buildings where fire rules hold")
 
 
+def size_whole() -> Q:
+    """Return the condition that a row has a length and a width above zero, or neither."""
+    return Q(length_um__isnull=True, width_um__isnull=True) | Q(
+        length_um__isnull=False, width_um__isnull=False, length_um__gt=0, width_um__gt=0
+    )
+
+
 class Design(models.Model):
     """A thing the workshop makes: its mass, the polymers allowed, how it is made and tracked."""
 
@@ -76,6 +84,9 @@ class Design(models.Model):
     thickness_mm = models.DecimalField(
         max_digits=6, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0.01)]
     )
+    # Of a sheet, as it is usually made; a part of it may have a size of its own.
+    length_um = models.PositiveIntegerField(null=True, blank=True)
+    width_um = models.PositiveIntegerField(null=True, blank=True)
     pieces_per_cycle = models.PositiveSmallIntegerField(default=1)
     is_packaging = models.BooleanField(default=False)
     surface_mm2 = models.PositiveIntegerField(null=True, blank=True)
@@ -102,6 +113,7 @@ class Design(models.Model):
         constraints = [
             models.CheckConstraint(name="design_has_mass", condition=Q(nominal_mass_mg__gt=0)),
             models.CheckConstraint(name="design_makes_pieces", condition=Q(pieces_per_cycle__gt=0)),
+            models.CheckConstraint(name="design_size_whole", condition=size_whole()),
             models.CheckConstraint(
                 name="design_pass_limit_whole",
                 condition=Q(passes_from__isnull=True, passes_most_percent__isnull=True)
@@ -119,6 +131,11 @@ class Design(models.Model):
 
     def get_absolute_url(self):
         return reverse("products:design-detail", args=[self.pk])
+
+    @property
+    def size(self) -> Size | None:
+        """How long and wide a sheet of it usually is, None when nobody said so."""
+        return Size(self.length_um, self.width_um) if self.length_um else None
 
     @property
     def pass_limit(self) -> PassLimit | None:

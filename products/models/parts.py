@@ -7,7 +7,8 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Lot, Posting
-from products.models.designs import Design
+from products.calculations.sheet_sizes import Size
+from products.models.designs import Design, size_whole
 
 
 class PartQuerySet(models.QuerySet):
@@ -42,6 +43,9 @@ class Part(models.Model):
     made_in = models.ForeignKey(Posting, on_delete=models.PROTECT, related_name="+")
     pieces = models.PositiveIntegerField(default=1)
     made_at = models.DateTimeField()
+    # Its own size, where it is not the usual one of its design: a piece kept out of a cut run.
+    length_um = models.PositiveIntegerField(null=True, blank=True)
+    width_um = models.PositiveIntegerField(null=True, blank=True)
 
     objects = PartQuerySet.as_manager()
 
@@ -50,6 +54,7 @@ class Part(models.Model):
         indexes = [models.Index(name="part_made", fields=["made_at"])]
         constraints = [
             models.CheckConstraint(name="part_has_pieces", condition=Q(pieces__gt=0)),
+            models.CheckConstraint(name="part_size_whole", condition=size_whole()),
         ]
 
     def __str__(self):
@@ -57,6 +62,16 @@ class Part(models.Model):
 
     def get_absolute_url(self):
         return reverse("products:part-detail", args=[self.code])
+
+    @property
+    def own_size(self) -> Size | None:
+        """The size of a kept piece, None for a part as its design says."""
+        return Size(self.length_um, self.width_um) if self.length_um else None
+
+    @property
+    def size(self) -> Size | None:
+        """How long and wide it is: its own size, else the usual one of its design."""
+        return self.own_size or self.design.size
 
     @property
     def pieces_left(self) -> int:

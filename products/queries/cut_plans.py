@@ -7,7 +7,7 @@ from django.utils.translation import gettext
 
 from inventory.models import Polymer
 from products.calculations.cut_drawings import KEPT
-from products.calculations.cut_plans import Box, CutPlan, SawnSheet, made, mm
+from products.calculations.cut_plans import Box, CutPlan, SawnSheet, codes_taken, made, mm
 
 NOTHING = "\u2013"
 NO_BREAK = "\u00a0"
@@ -83,6 +83,7 @@ class SheetSaid:
     number: int
     size: str
     is_piece: bool
+    code: str
     parts: list[tuple[str, str, int]]
     kept: list[tuple[str, str]]
     steps: list[Step]
@@ -95,6 +96,7 @@ def sheets_said(plan: CutPlan) -> list[SheetSaid]:
             number=number,
             size=size_of(sheet.whole),
             is_piece=sheet.stock.is_piece,
+            code=code,
             parts=[
                 (part.name, size_of(Box(0, 0, part.length_um, part.width_um)), count)
                 for part, count in made(sheet)
@@ -102,5 +104,5 @@ def sheets_said(plan: CutPlan) -> list[SheetSaid]:
             kept=[(f"{KEPT}{at}", size_of(box)) for at, box in enumerate(sheet.kept, 1)],
             steps=cutting_list(sheet),
         )
-        for number, sheet in enumerate(plan.sheets, 1)
+        for number, (sheet, code) in enumerate(zip(plan.sheets, codes_taken(plan), strict=True), 1)
     ]

@@ -198,8 +198,13 @@ def part_text(part: Part, held: Inside, on: datetime) -> LabelText:
         mass_text=mass(part.lot.in_mg),
         date_text=day(part.made_at),
         run_text=_("Run %(number)s") % {"number": part.run_number},
-        lines=(settings.WORKSHOP_NAME,),
+        lines=tuple(filter(None, (piece_line(part), settings.WORKSHOP_NAME))),
     )
+
+
+def piece_line(part: Part) -> str:
+    """Return the size of a kept piece, which its design's name does not tell; empty for any other part."""
+    return _("Piece %(size)s") % {"size": part.own_size} if part.own_size else ""
 
 
 def part_kind(part: Part) -> str:

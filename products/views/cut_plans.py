@@ -3,28 +3,39 @@
 from django.http import Http404
 from django.utils.translation import gettext as _
 
-from inventory.views.access import page, reads
+from inventory.views.access import granted, page, reads
 from products.calculations.cut_drawings import sheet_dxf, sheet_svg
-from products.calculations.cut_plans import SawnSheet, mm
+from products.calculations.cut_plans import SawnSheet, codes_taken, mm
 from products.forms.cut_plans import CutPlanForm
 from products.queries.cut_plans import sheets_said
+from products.queries.sheet_stocks import stock_groups
 from products.views.drawings import drawing, svg
 
 
 @reads
 def create(request):
     asked = "length" in request.GET
-    form = CutPlanForm(request.GET if asked else None)
-    context = {"place": "none"}
+    form = CutPlanForm(request.GET if asked else None, initial=request.GET.dict())
+    context = {"place": "none", "groups": stock_groups(), "can": granted(request.user)}
     if asked and form.is_valid():
         context |= {
             "plan": form.plan,
             "figures": form.figures,
             "cut_m": mm(form.figures.cut_length_um // 1000),
             "sheets": sheets_said(form.plan),
-            "query": request.GET.urlencode(),
+            "query": address_of(request, form),
+            "codes": list(dict.fromkeys(filter(None, codes_taken(form.plan)))),
         }
     return page(request, "products/cut_plans/new.html", context, form)
+
+
+def address_of(request, form: CutPlanForm) -> str:
+    """Return the question as an address that keeps its answer though sheets in stock come and go."""
+    asked = request.GET.copy()
+    codes = [code for each in form.stock for code in dict.fromkeys(each.codes)]
+    if codes:
+        asked["taken"] = ",".join(codes)
+    return asked.urlencode()
 
 
 @reads

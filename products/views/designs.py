@@ -93,6 +93,7 @@ def facts_of(design: Design) -> list[tuple]:
         (_("Tracked"), design.get_tracked_display()),
         (_("Polymers allowed"), allowed or _("every polymer the machine may work")),
         (_("Thickness"), thickness),
+        (_("Usual size of a sheet"), str(design.size) if design.size else None),
         (_("Pieces made at once"), design.pieces_per_cycle),
         (_("Packaging"), _("yes") if design.is_packaging else _("no")),
         (_("Surface of one piece"), f"{design.surface_mm2} mm²" if design.surface_mm2 else None),

@@ -77,6 +77,7 @@ def facts_of(part: Part) -> list[tuple]:
     return [
         (_("Code"), group_code(part.code)),
         (_("Design"), part.design.name, part.design.get_absolute_url()),
+        *([(_("Size"), str(part.size))] if part.size else []),
         (_("Pieces left"), left),
         (_("Colour"), part.lot.colour.name),
         (_("Made in"), part.run_number, reverse("scan-code", args=[part.run_number])),

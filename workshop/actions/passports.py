@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from inventory.actions.acts import LONGEST_REASON, Act
 from products.actions.passports import ProcessFacts, issue_passports
 from products.models import Part, Passport
-from workshop.models import Run, Yield
+from workshop.models import CODED, Run, Yield
 from workshop.queries.runs import STANDING
 
 
@@ -16,7 +16,7 @@ def issue_run_passports(*, run: Run, act: Act) -> list[Passport]:
 
     Parts that have one, as when the run was opened again, get a new version that says so.
     """
-    making = Yield.objects.filter(charge__run=run, kind=Yield.Kind.PART, **STANDING)
+    making = Yield.objects.filter(charge__run=run, kind__in=CODED, **STANDING)
     parts = Part.objects.filter(made_in__in=making.values("posting"))
     return issue_passports(parts=parts, facts=facts_of(run), act=replace(act, reason=why(act)))
 

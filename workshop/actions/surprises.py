@@ -15,7 +15,7 @@ from workshop.calculations.surprises import (
     side_surprise,
     wanted_surprise,
 )
-from workshop.models import Charge, Run, Yield
+from workshop.models import CODED, Charge, Run, Yield
 from workshop.queries.expectations import (
     capacity_mg,
     expected_mass_mg,
@@ -23,6 +23,7 @@ from workshop.queries.expectations import (
     filling_of,
     piece_mass_mg,
 )
+from workshop.queries.kept_pieces import loaded_sheets
 from workshop.queries.melt_passes import passes_after
 from workshop.queries.runs import balances, charge_balance
 
@@ -112,11 +113,13 @@ def ask_about_load(run: Run, charge: Charge, lot: Lot, mass: Mass) -> None:
     )
 
 
-def ask_about_yield(run: Run, charge, kind: str, mass: Mass, pieces: int) -> None:
+def ask_about_yield(run: Run, charge, outcome) -> None:
     """Ask back pieces far off their mass, and offcuts, dust or purging far off what such runs gave."""
     experience = experience_of(run)
+    kind, mass, pieces = outcome.kind, outcome.mass, outcome.pieces
     piece_mg = piece_mass_mg(run, experience) if kind == Yield.Kind.PART else None
-    is_side = kind not in {Yield.Kind.PART, Yield.Kind.LEFTOVER}
+    piece_mg = kept_mass_mg(run, outcome) if kind == Yield.Kind.KEPT else piece_mg
+    is_side = kind not in {*CODED, Yield.Kind.LEFTOVER}
     side_mg = expected_mass_mg(charge_balance(charge), kind, experience) if is_side else None
     ask_back(
         [
@@ -125,6 +128,12 @@ def ask_about_yield(run: Run, charge, kind: str, mass: Mass, pieces: int) -> Non
             scale_note(mass, is_whole=False),
         ]
     )
+
+
+def kept_mass_mg(run: Run, outcome) -> int | None:
+    """Return what a kept piece should weigh by its area, as the sheets loaded do."""
+    found = [each for each in loaded_sheets(run) if outcome.sheet in {None, each.design}]
+    return found[0].mass_of_mg(outcome.size) if len(found) == 1 else None
 
 
 def scale_note(mass: Mass, *, is_whole: bool = True) -> Surprise | None:

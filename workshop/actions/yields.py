@@ -19,11 +19,13 @@ from inventory.models import Bin, Lot, Mass, Material, Posting, Transfer
 from inventory.queries.lots import open_lot_in
 from inventory.queries.masses import bulk_said
 from products.actions.parts import write_parts
+from products.calculations.sheet_sizes import Size
 from products.models import Design
 from workshop.actions.runs import locked_open_run
 from workshop.actions.surprises import ask_about_yield
 from workshop.calculations.operations import RULES, form_of_yield, is_melted
-from workshop.models import Charge, Run, Yield
+from workshop.models import CODED, Charge, Run, Yield
+from workshop.queries.kept_pieces import LoadedSheets, loaded_sheets
 from workshop.queries.runs import charge_balance, open_charges
 
 MOST_PIECES = 500
@@ -33,7 +35,8 @@ MOST_PIECES = 500
 class Outcome:
     """One thing weighed out of a charge; mass in total. Without a bin, what is not a part is disposed of.
 
-    Parts may have codes that were given before, one for each lot.
+    Parts may have codes that were given before, one for each lot. A kept piece has its size, and
+    the design of the sheet it was cut from where sheets of several were loaded.
     """
 
     kind: str
@@ -41,6 +44,8 @@ class Outcome:
     pieces: int = 0
     bin: Bin | None = None
     codes: tuple[str, ...] = ()
+    size: Size | None = None
+    sheet: Design | None = None
 
     def plain(self) -> dict:
         """Return what a fingerprint needs of it."""
@@ -51,7 +56,9 @@ class Outcome:
             "pieces": self.pieces,
             "bin": bin_code,
         }
-        return plain | ({"codes": list(self.codes)} if self.codes else {})
+        plain |= {"codes": list(self.codes)} if self.codes else {}
+        plain |= {"size": str(self.size)} if self.size else {}
+        return plain | ({"sheet": str(self.sheet)} if self.sheet else {})
 
 
 @transaction.atomic
@@ -68,27 +75,28 @@ def yield_from_run(
     What weighs more than the charge held counts as weighing difference while the scales
     explain it. A machine must be emptied, so a charge on hold may be weighed out; what it
     becomes is on hold too. Refuses `run-closed`, `no-charge`, `wrong-yield`, `mass`,
-    `pieces`, `short`, `reason` for a disposal, and what the bin refuses; `surprising` until
-    it is confirmed. A repeated UUID changes nothing; the confirmation is no part of its
-    content.
+    `pieces`, `short`, `reason` for a disposal, and what the bin refuses; for a kept piece `size`,
+    `no-sheet` and `which-sheet`; `surprising` until it is confirmed. A repeated UUID changes
+    nothing; the confirmation is no part of its content.
     """
     request = act.request("yield", run=run, outcome=outcome, charge=charge_number)
     if done := earlier(act, request):
         return Yield.objects.get(posting=done)
     run = locked_open_run(run)
     charge = charge_to_empty(run, charge_number)
-    guard_outcome(run, outcome, act)
-    targets, lines = places(run, charge, outcome, act)
+    design = guard_outcome(run, outcome, act)
+    targets, lines = places(run, charge, outcome, design, act)
     lines += flows(run, charge, outcome, targets, act)
     if not is_confirmed:
-        ask_about_yield(run, charge, outcome.kind, outcome.mass, outcome.pieces)
+        ask_about_yield(run, charge, outcome)
     posting = post(
         act=act, kind=Posting.Kind.YIELD, lines=lines, request=request, reference=run.reference
     )
     pass_holds_on(lines, act)
-    if outcome.kind == Yield.Kind.PART:
-        counts = pieces_by_lot(run.design, outcome.pieces)
-        write_parts(design=run.design, lots=targets, pieces=counts, posting=posting)
+    if design:
+        counts = pieces_by_lot(design, outcome)
+        made = {"lots": targets, "pieces": counts, "posting": posting, "size": outcome.size}
+        write_parts(design=design, **made)
     return Yield.objects.create(
         charge=charge,
         posting=posting,
@@ -124,23 +132,48 @@ def charge_to_empty(run: Run, number: int | None) -> Charge:
     return charge
 
 
-def guard_outcome(run: Run, outcome: Outcome, act: Act) -> None:
-    """Refuse what the operation does not give, and parts without a count."""
+def guard_outcome(run: Run, outcome: Outcome, act: Act) -> Design | None:
+    """Return the design of what gets codes, or None; refuse what the operation does not give."""
     if outcome.kind not in RULES[run.operation].yields:
         raise refusal("wrong-yield", _("This operation gives no such thing; choose another kind."))
     if outcome.mass.mg <= 0:
         raise refusal("mass", _("A mass must be above zero; weigh again."))
-    if outcome.kind == Yield.Kind.PART:
-        guard_parts(run, outcome)
-    elif outcome.bin is None:
+    if outcome.kind in CODED:
+        design = run.design if outcome.kind == Yield.Kind.PART else guard_kept(run, outcome).design
+        guard_parts(design, outcome)
+        return design
+    if outcome.bin is None:
         need_reason(act)
+    return None
 
 
-def guard_parts(run: Run, outcome: Outcome) -> None:
+def guard_kept(run: Run, outcome: Outcome) -> LoadedSheets:
+    """Return the sheets that a kept piece was cut from; refuses `size`, `no-sheet`, `which-sheet`."""
+    if outcome.size is None:
+        raise refusal("size", _("Measure the piece: enter its length and its width."))
+    found = loaded_sheets(run)
+    if outcome.sheet:
+        found = [each for each in found if each.design == outcome.sheet]
+    if not found:
+        raise refusal("no-sheet", _("No such sheet was loaded; a kept piece is cut from a sheet."))
+    if len(found) > 1:
+        raise refusal(
+            "which-sheet", _("Sheets of several designs were loaded; say which one this was.")
+        )
+    if not found[0].takes(outcome.size):
+        raise refusal(
+            "size",
+            _("The largest sheet loaded is %(size)s; measure the piece again."),
+            size=found[0].largest,
+        )
+    return found[0]
+
+
+def guard_parts(design: Design | None, outcome: Outcome) -> None:
     """Refuse parts without a design or a sensible count."""
-    if run.design is None:
+    if design is None:
         raise refusal("needs-design", _("This run has no design; open one that makes parts."))
-    by_piece = run.design.tracked == Design.Tracking.PIECE
+    by_piece = is_by_piece(design, outcome)
     if outcome.pieces < 1 or (by_piece and outcome.pieces > MOST_PIECES):
         raise refusal(
             "pieces",
@@ -151,15 +184,17 @@ def guard_parts(run: Run, outcome: Outcome) -> None:
         raise refusal("pieces", _("The mass is too small for so many pieces; check both."))
 
 
-def places(run: Run, charge: Charge, outcome: Outcome, act: Act) -> tuple[list, list[Line]]:
+def places(
+    run: Run, charge: Charge, outcome: Outcome, design: Design | None, act: Act
+) -> tuple[list, list[Line]]:
     """Return the lots that take the outcome (None for outside), locked, and lines that make room."""
     lot = charge.lot
-    if outcome.kind == Yield.Kind.PART:
+    if design:
         charge.lot = lock_lots(lot)[0]
-        counts = pieces_by_lot(run.design, outcome.pieces)
+        counts = pieces_by_lot(design, outcome)
         codes = outcome.codes or [new_code() for _count in counts]
         lots = zip(counts, codes, strict=True)
-        return [part_lot(run.design, charge.lot, act, code) for _count, code in lots], []
+        return [part_lot(design, charge.lot, act, code) for _count, code in lots], []
     if outcome.bin is None:
         charge.lot = lock_lots(lot)[0]
         return [None], []
@@ -177,9 +212,14 @@ def places(run: Run, charge: Charge, outcome: Outcome, act: Act) -> tuple[list, 
     return [target], lines
 
 
-def pieces_by_lot(design: Design, pieces: int) -> list[int]:
+def is_by_piece(design: Design, outcome: Outcome) -> bool:
+    """Return whether each piece gets a code of its own, as a kept one always does."""
+    return outcome.kind == Yield.Kind.KEPT or design.tracked == Design.Tracking.PIECE
+
+
+def pieces_by_lot(design: Design, outcome: Outcome) -> list[int]:
     """Return how many pieces each new lot stands for: one each, or all in one bag."""
-    return [1] * pieces if design.tracked == Design.Tracking.PIECE else [pieces]
+    return [1] * outcome.pieces if is_by_piece(design, outcome) else [outcome.pieces]
 
 
 def part_lot(design: Design, charged: Lot, act: Act, code: str) -> Lot:
@@ -203,7 +243,7 @@ def flows(run: Run, charge: Charge, outcome: Outcome, targets: list, act: Act) -
     guard_surplus(charge, outcome)
     lines, gain = [], new_gain(charge.lot.material, act.at)
     for target, mass_mg in zip(targets, masses, strict=True):
-        role = outcome.kind if target else Transfer.Role.DISPOSED
+        role = role_of(outcome) if target else Transfer.Role.DISPOSED
         given_mg = min(mass_mg, left_mg)
         left_mg -= given_mg
         basis = (outcome.mass.basis, outcome.mass.scale, uncertainty_ug)
@@ -217,6 +257,11 @@ def flows(run: Run, charge: Charge, outcome: Outcome, targets: list, act: Act) -
     return lines
 
 
+def role_of(outcome: Outcome) -> str:
+    """Return what the mass of an outcome is in the ledger: a kept piece is a part."""
+    return Transfer.Role.PART if outcome.kind in CODED else outcome.kind
+
+
 def guard_surplus(charge: Charge, outcome: Outcome) -> None:
     """Refuse `short` when more comes out than the charge holds and the scales can explain."""
     over_mg = outcome.mass.mg - charge.lot.held_mg
@@ -225,7 +270,7 @@ def guard_surplus(charge: Charge, outcome: Outcome) -> None:
     balance = charge_balance(charge)
     variance = (balance.expanded_mg / 2) ** 2 + (outcome.mass.uncertainty_ug / 1000) ** 2
     gained_mg = max(0, -balance.gap_mg) + over_mg
-    is_thrown_away = outcome.bin is None and outcome.kind != Yield.Kind.PART
+    is_thrown_away = outcome.bin is None and outcome.kind not in CODED
     nothing_to_book = is_thrown_away and not charge.lot.held_mg
     if nothing_to_book or gained_mg > 2 * variance**0.5:
         raise refusal(

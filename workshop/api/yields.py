@@ -7,6 +7,8 @@ from inventory.api.acts import ReasonBody
 from inventory.api.fields import MOST_MG, BinField, MassField, ScaleField, WholeField
 from inventory.api.postings import PostingSerializer, posting_of
 from inventory.models import Mass
+from products.api.designs import DesignField
+from products.api.sides import SideBodyField, size_sent
 from products.models import Part
 from workshop.actions.yields import Outcome, yield_from_run
 from workshop.api.charges import MOST_PIECES, ChargeNumberField, ConfirmedField
@@ -33,7 +35,7 @@ class YieldAnswer(YieldSerializer):
 
 
 class YieldBody(ReasonBody):
-    """A yield: its mass in total, or the mass of each of so many pieces."""
+    """A yield: its mass in total, or the mass of each of so many pieces; a kept piece has a size in mm."""
 
     kind = serializers.ChoiceField(choices=Yield.Kind.choices)
     mass_mg = MassField(required=False, allow_null=True)
@@ -42,6 +44,9 @@ class YieldBody(ReasonBody):
     bin = BinField(required=False, allow_null=True)
     scale = ScaleField(required=False, allow_null=True)
     charge = ChargeNumberField(required=False, allow_null=True)
+    length_mm = SideBodyField()
+    width_mm = SideBodyField()
+    sheet = DesignField(allow_null=True, default=None)
     confirmed = ConfirmedField()
 
     def validate(self, attrs):
@@ -52,7 +57,7 @@ class YieldBody(ReasonBody):
             )
         if each_mg and not 0 < each_mg * attrs["pieces"] <= MOST_MG:
             raise serializers.ValidationError({"pieces": [_("Say how many pieces there are.")]})
-        return attrs
+        return attrs | {"size": size_sent(attrs)}
 
 
 def outcome_mass(sent: dict) -> Mass:
@@ -71,7 +76,10 @@ class Yields(RunActView):
     answer_class = YieldAnswer
 
     def perform(self, sent, act):
-        outcome = Outcome(sent["kind"], outcome_mass(sent), sent["pieces"], sent.get("bin"))
+        what = (sent["kind"], outcome_mass(sent), sent["pieces"], sent.get("bin"))
+        is_kept = sent["kind"] == Yield.Kind.KEPT
+        of_piece = {"size": sent["size"], "sheet": sent["sheet"]} if is_kept else {}
+        outcome = Outcome(*what, **of_piece)
         made = yield_from_run(
             run=self.run(),
             outcome=outcome,

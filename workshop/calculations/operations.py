@@ -51,7 +51,7 @@ RULES = {
         machines=("cutter",),
         takes_bins=False,
         takes_parts=True,
-        yields=("part", "reject", "offcut", "dust"),
+        yields=("part", "kept", "reject", "offcut", "dust"),
         needs_design=True,
     ),
     "form": OperationRule(

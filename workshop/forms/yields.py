@@ -9,16 +9,19 @@ from inventory.forms.fields import WeighedForm
 from inventory.models import Bin
 from inventory.queries.codes import void_note
 from inventory.templatetags.quantities import mass as written
+from products.calculations.sheet_sizes import size_mm
+from products.forms.lengths import LengthField
+from products.models import Design
 from workshop.actions.yields import Outcome
 from workshop.forms.confirmations import ConfirmedMixin
-from workshop.models import Yield
+from workshop.models import CODED, Yield
 from workshop.queries.codes import bin_called
 from workshop.queries.runs import ChargeBalance
 from workshop.queries.yields import BinChoice
 
 OTHER, DISPOSE = "other", "dispose"
 TOGETHER, EACH = "together", "each"
-COUNTED = (Yield.Kind.PART, Yield.Kind.REJECT)
+COUNTED = (*CODED, Yield.Kind.REJECT)
 MOST_PIECES = 100_000
 AT_FIELDS = {
     "surprising": "mass",
@@ -26,6 +29,8 @@ AT_FIELDS = {
     "mass": "mass",
     "pieces": "pieces",
     "reason": "reason",
+    "size": "length_mm",
+    "which-sheet": "sheet",
 }
 AT_BIN = ("overfull", "retired", "polymer-mismatch", "colour-mismatch", "unknown-material")
 
@@ -47,6 +52,13 @@ class YieldForm(ConfirmedMixin, WeighedForm):
         initial=TOGETHER,
         widget=forms.RadioSelect,
     )
+    length_mm = LengthField(
+        label=_("Length"), help_text=_("Along the pattern of the sheet, where there is one.")
+    )
+    width_mm = LengthField(label=_("Width"))
+    sheet = forms.ModelChoiceField(
+        label=_("Cut from"), queryset=None, widget=forms.RadioSelect, empty_label=None
+    )
     where = forms.ChoiceField(label=_("Into"), widget=forms.RadioSelect)
     other = forms.CharField(
         label=_("Another bin"),
@@ -65,14 +77,21 @@ class YieldForm(ConfirmedMixin, WeighedForm):
     reason = forms.CharField(label=_("Why it is thrown away"), max_length=300, required=False)
 
     def __init__(
-        self, *args, kind: str, charges: list[ChargeBalance], bins: list[BinChoice], **options
+        self,
+        *args,
+        kind: str,
+        charges: list[ChargeBalance],
+        bins: list[BinChoice],
+        sheets=(),
+        **options,
     ):
         self.kind = kind
         self.bins = {choice.bin.code: choice.bin for choice in bins}
         super().__init__(*args, **options)
         self.fields["mass"].help_text = self.fields["tare"].help_text = ""
         self.offer_charges(charges)
-        if kind == Yield.Kind.PART:
+        self.offer_sizes(sheets)
+        if kind in CODED:
             del self.fields["where"], self.fields["other"], self.fields["reason"]
         else:
             self.offer_bins(bins)
@@ -80,6 +99,16 @@ class YieldForm(ConfirmedMixin, WeighedForm):
             self.fields["pieces"].required = False
         if kind not in COUNTED:
             del self.fields["pieces"]
+
+    def offer_sizes(self, sheets):
+        """Ask for the size of a kept piece, and for its sheet where several designs were loaded."""
+        if self.kind != Yield.Kind.KEPT:
+            del self.fields["length_mm"], self.fields["width_mm"], self.fields["sheet"]
+        elif len(sheets) < 2:  # noqa: PLR2004 (a choice needs two)
+            del self.fields["sheet"]
+        else:
+            keys = [each.design.pk for each in sheets]
+            self.fields["sheet"].queryset = Design.objects.filter(pk__in=keys)
 
     def offer_charges(self, charges: list[ChargeBalance]):
         """Ask for the charge only when there is more than one to weigh out of."""
@@ -148,8 +177,11 @@ class YieldForm(ConfirmedMixin, WeighedForm):
         """Return what the valid form weighs out."""
         pieces = self.cleaned_data.get("pieces") or 0
         count = pieces if self.cleaned_data.get("counted") == EACH else 1
-        bin = self.bins.get(self.cleaned_data.get("where"))
-        return Outcome(self.kind, self.weighed(count=count), pieces, bin)
+        data = self.cleaned_data
+        bin = self.bins.get(data.get("where"))
+        size = size_mm(data["length_mm"], data["width_mm"]) if "length_mm" in data else None
+        more = {"size": size, "sheet": data.get("sheet")}
+        return Outcome(self.kind, self.weighed(count=count), pieces, bin, **more)
 
     def figure(self) -> dict:
         """Return what a confirmation is about."""
@@ -158,7 +190,7 @@ class YieldForm(ConfirmedMixin, WeighedForm):
     def figure_text(self) -> str:
         """Return the figure as it is asked back."""
         outcome = self.outcome()
-        if outcome.kind != Yield.Kind.PART:
+        if outcome.kind not in CODED:
             return written(outcome.mass.mg)
         sentence = ngettext(
             "%(pieces)s piece of %(mass)s", "%(pieces)s pieces, %(mass)s", outcome.pieces

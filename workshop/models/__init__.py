@@ -10,11 +10,12 @@ from workshop.models.plans import Plan
 from workshop.models.process_sheets import ChosenSetting
 from workshop.models.rates import Rate
 from workshop.models.readings import Reading
-from workshop.models.runs import Charge, Load, Run, Yield
+from workshop.models.runs import CODED, Charge, Load, Run, Yield
 from workshop.models.steps import Step
 from workshop.models.visits import Piece, Visit
 
 __all__ = [
+    "CODED",
     "AuditFile",
     "Badge",
     "Charge",

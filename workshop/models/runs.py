@@ -127,10 +127,11 @@ class Load(models.Model):
 
 
 class Yield(models.Model):
-    """Something a charge became: parts, material, rejects, offcuts, dust, purging or leftover."""
+    """Something a charge became: parts, kept pieces, material, rejects, offcuts, dust and so on."""
 
     class Kind(models.TextChoices):
         PART = "part", _("parts")
+        KEPT = "kept", _("kept pieces")
         MATERIAL = "material", _("material")
         REJECT = "reject", _("rejects")
         OFFCUT = "offcut", _("offcuts")
@@ -150,9 +151,18 @@ class Yield(models.Model):
         constraints = [
             models.CheckConstraint(name="yield_has_mass", condition=Q(mass_mg__gt=0)),
             models.CheckConstraint(
-                name="yield_parts_have_pieces", condition=~Q(kind="part") | Q(pieces__gt=0)
+                name="yield_parts_have_pieces",
+                condition=~Q(kind__in=["part", "kept"]) | Q(pieces__gt=0),
             ),
         ]
 
     def __str__(self):
         return f"{self.charge}: {self.kind}"
+
+    @property
+    def is_coded(self) -> bool:
+        """Whether it made things with codes of their own: parts, or pieces kept."""
+        return self.kind in CODED
+
+
+CODED = frozenset({Yield.Kind.PART, Yield.Kind.KEPT})

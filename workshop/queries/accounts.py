@@ -124,7 +124,7 @@ def line_label(row: Transfer, made: Yield | None) -> str:
     if made is None:
         return str(row.get_role_display())
     kind = str(Yield.Kind(made.kind).label)
-    thrown = made.kind != Yield.Kind.PART and made.bin_id is None
+    thrown = not made.is_coded and made.bin_id is None
     return str(_("%(kind)s, thrown away") % {"kind": kind}) if thrown else kind
 
 

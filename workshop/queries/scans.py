@@ -16,7 +16,7 @@ from products.models import Part
 from products.queries.labels import label_called
 from workshop.calculations.operations import RULES, form_of_yield
 from workshop.calculations.scans import foreign_kind, host_of
-from workshop.models import Piece, Run
+from workshop.models import CODED, Piece, Run
 from workshop.queries.codes import scanned_text, thing_called
 from workshop.queries.runs import balances, current_charge, stage_of
 
@@ -189,7 +189,7 @@ def kind_into(run: Run, wanted: str, bin: Bin) -> str:
 
     An empty bin takes material, or offcuts where the run makes none. Parts go into no bin.
     """
-    kinds = [kind for kind in RULES[run.operation].yields if kind != "part"]
+    kinds = [kind for kind in RULES[run.operation].yields if kind not in CODED]
     if wanted in kinds:
         return wanted
     usual = [kind for kind in ("material", "offcut", "dust", "purging") if kind in kinds]

@@ -123,7 +123,7 @@ def entry(row, what: str, where: str, place) -> dict:
 
 def place_of(made: Yield) -> tuple:
     """Return where a yield went, in words and as the thing to look at."""
-    if made.kind == Yield.Kind.PART:
+    if made.is_coded:
         return "", None
     return (made.bin.name, made.bin) if made.bin else (_("thrown away"), None)
 

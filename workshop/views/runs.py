@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.calculations.codes import group_code, normalise_code
 from inventory.forms.fields import ReasonForm
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, listing
@@ -57,7 +58,8 @@ def open_one(request):
     if operation not in RULES:
         choices = [(each, each.label, TAKES[each]) for each in Operation]
         return page(request, "workshop/runs/choose.html", {"place": "runs", "choices": choices})
-    form = RunForm(request.POST or None, operation=operation)
+    first = {"note": note_of(request.GET.get("sheets", ""))}
+    form = RunForm(request.POST or None, operation=operation, initial=first)
     if form.is_valid():
         run = attempt(form, open_run, plan=form.plan(), act=form.act(request.user))
         if run:
@@ -68,6 +70,12 @@ def open_one(request):
     context = {"place": "runs", "operation": Operation(operation), "takes": TAKES[operation]}
     context |= {"may": granted(request.user), "uses": use_cautions(form)}
     return page(request, "workshop/runs/open.html", context, form)
+
+
+def note_of(sheets: str) -> str:
+    """Return the note of a run that a cut plan opens: which sheets it cuts; codes that are none are left out."""
+    codes = [group_code(code) for code in map(normalise_code, sheets.split(",")) if code]
+    return _("To cut, by the plan: %(codes)s") % {"codes": ", ".join(codes)} if codes else ""
 
 
 def use_cautions(form: RunForm) -> list[tuple]:

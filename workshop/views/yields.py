@@ -12,9 +12,10 @@ from inventory.views.access import allows, attempt, granted, page
 from workshop.actions.yields import why_not_put_into, yield_from_run
 from workshop.calculations.operations import RULES, form_of_yield
 from workshop.forms.yields import YieldForm
-from workshop.models import Run, Yield
+from workshop.models import CODED, Run, Yield
 from workshop.queries.codes import bin_called
 from workshop.queries.expectations import expected_mass_mg, experience_of, piece_mass_mg
+from workshop.queries.kept_pieces import loaded_sheets
 from workshop.queries.runs import ChargeBalance, balances, stage_of
 from workshop.queries.yields import bins_for, pieces_to_weigh
 from workshop.views.cautions import caution_for
@@ -24,6 +25,7 @@ from workshop.views.stages import stage_urls
 
 SAYS = {
     "part": gettext_lazy("counted, each with a code"),
+    "kept": gettext_lazy("offcuts of a sheet worth keeping, each with a code and its size"),
     "material": gettext_lazy("what the run was for, into a bin"),
     "reject": gettext_lazy("pieces that are no good"),
     "offcut": gettext_lazy("edges and sprues, into their bin"),
@@ -113,7 +115,7 @@ def choose(request, run: Run, found: list[ChargeBalance]):
             "expected_mg": context["expected"].get(kind),
         }
         for kind in kinds_of(run)
-        if not (bin and kind == Yield.Kind.PART)
+        if not (bin and kind in CODED)
     ]
     return page(request, "workshop/yields/choose.html", context)
 
@@ -121,7 +123,7 @@ def choose(request, run: Run, found: list[ChargeBalance]):
 def scanned_bin(request, run: Run, kind: str, charge: ChargeBalance) -> dict:
     """Return the bin that was scanned for this, and why it takes nothing of it, if so."""
     typed = request.GET.get("bin", "").strip()
-    if not typed or kind == Yield.Kind.PART:
+    if not typed or kind in CODED:
         return {"bin": None, "refused": []}
     if note := void_note(typed, request.POST.get("key")):
         return {"bin": None, "refused": [note]}
@@ -137,15 +139,15 @@ def yield_form(request, run: Run, kind: str, open_charges, scanned: dict) -> Yie
     """Return the form of one kind, with the bins that take it and the pieces that were counted."""
     lot = open_charges[-1].charge.lot
     bins = []
-    if kind != Yield.Kind.PART:
+    if kind not in CODED:
         form = form_of_yield(run.operation, kind, lot.form)
         bins = bins_for(Material(lot.polymer, lot.colour, form))
     first = usual_weighing(request, YieldForm) | {"bin": scanned["bin"]}
     if kind == Yield.Kind.PART:
         first["pieces"] = pieces_to_weigh(run) or None
-    return YieldForm(
-        request.POST or None, kind=kind, charges=open_charges, bins=bins, initial=first
-    )
+    sheets = loaded_sheets(run) if kind == Yield.Kind.KEPT else []
+    more = {"charges": open_charges, "bins": bins, "sheets": sheets, "initial": first}
+    return YieldForm(request.POST or None, kind=kind, **more)
 
 
 def yielded(run: Run, form: YieldForm, by) -> dict:
@@ -163,7 +165,7 @@ def say(request, run: Run, made: Yield) -> None:
         "run": run.number,
         "place": made.bin.name if made.bin else _("the waste"),
     }
-    if made.kind != Yield.Kind.PART:
+    if not made.is_coded:
         messages.success(
             request, _("%(mass)s of %(kind)s from %(run)s went into %(place)s.") % facts
         )

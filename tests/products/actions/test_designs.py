@@ -3,6 +3,7 @@
 import pytest
 
 from products.actions.designs import save_design, withdraw_design
+from products.calculations.sheet_sizes import Size
 from products.models import Design
 from tests.factories.book import refused, written
 from tests.factories.inventory import KG, make_act, polymer
@@ -76,3 +77,11 @@ def test_a_repeated_withdrawal_changes_nothing(lead):
     before = written()
     assert withdraw_design(design=design, act=act) == design
     assert written() == before
+
+
+def test_only_a_sheet_has_a_usual_size(lead):
+    size = {"length_um": 600_000, "width_um": 500_000}
+    with refused("no-sheet"):
+        save(lead, **size)
+    assert not Design.objects.exists()
+    assert save(lead, form="sheet", **size).size == Size(600_000, 500_000)

@@ -8,6 +8,9 @@ import ezdxf
 import pytest
 from shapely import box
 
+from tests.factories.inventory import KG, make_full_bin
+from tests.factories.workshop import DesignFactory, make_part
+
 pytestmark = pytest.mark.django_db
 PLACE = "/api/cut-plans/"
 ASKED = {
@@ -101,3 +104,15 @@ def test_half_a_sign_as_a_name_is_no_fault_of_ours(api_client):
     body = json.dumps(ASKED | {"parts": None}).replace("null", parts)
     answer = api_client.post(PLACE, body, content_type="application/json")
     assert answer.status_code < 500
+
+
+def test_sheets_may_come_from_stock(api_client, operator):
+    lot = make_full_bin(operator, net_mg=90 * KG, bin_fields={"capacity_mg": 100 * KG})[1]
+    design = DesignFactory(thickness_mm=10, length_um=2_000_000, width_um=1_000_000)
+    part = make_part(operator, lot, 19 * KG, design)
+    stock = {"from_stock": True, "polymer": lot.polymer.symbol, "length_mm": None, "width_mm": None}
+    (sheet,) = ask(api_client, **stock).json()["sheets"]
+    assert (sheet["code"], sheet["size"]["length_mm"]) == (part.code, 2000)
+    none = ask(api_client, **stock, colour="no such")
+    assert (none.status_code, list(none.json()["fields"])) == (400, ["from_stock"])
+    assert ask(api_client, length_mm=None).json()["fields"].keys() == {"length_mm"}

@@ -2,6 +2,7 @@
 
 import pytest
 
+from products.calculations.sheet_sizes import Size
 from products.models import Design
 from tests.factories.api import client_of, send
 from tests.factories.inventory import KG
@@ -56,3 +57,18 @@ def test_the_list_asks_the_same_for_any_length(api_client, django_assert_max_num
     DesignFactory.create_batch(6)
     with django_assert_max_num_queries(4):
         assert len(api_client.get("/api/designs/").json()["results"]) == 6
+
+
+def test_a_sheet_has_a_usual_size_in_mm(lead):
+    body = TILE | {"form": "sheet", "length_mm": "600.5", "width_mm": 500}
+    answer = send(client_of(lead), "designs/", **body).json()
+    assert (answer["length_mm"], answer["width_mm"]) == ("600.500", "500.000")
+    assert Design.objects.get().size == Size(600_500, 500_000)
+
+
+def test_half_a_size_or_one_of_no_sheet_is_refused(lead):
+    half = send(client_of(lead), "designs/", **TILE, form="sheet", length_mm=600)
+    assert half.status_code == 400
+    assert list(half.json()["fields"]) == ["width_mm"]
+    part = send(client_of(lead), "designs/", **TILE, length_mm=600, width_mm=500)
+    assert (part.status_code, part.json()["code"]) == (422, "no-sheet")

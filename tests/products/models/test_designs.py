@@ -2,6 +2,7 @@
 
 import pytest
 
+from products.models import Design
 from tests.factories.book import broken
 from tests.factories.workshop import DesignFactory
 
@@ -22,3 +23,10 @@ def test_design_makes_pieces():
 def test_a_pass_limit_is_whole(times, percent):
     with broken("design_pass_limit_whole"):
         DesignFactory(passes_from=times, passes_most_percent=percent)
+
+
+def test_design_size_whole():
+    DesignFactory()
+    for wrong in ({"length_um": 5}, {"width_um": 5}, {"length_um": 0, "width_um": 5}):
+        with broken("design_size_whole"):
+            Design.objects.update(**wrong)

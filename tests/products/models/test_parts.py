@@ -8,6 +8,7 @@ from inventory.actions.postings import reverse_posting
 from inventory.models import Mass
 from products.actions.fixings import put_in
 from products.actions.parts import hand_over_part
+from products.calculations.sheet_sizes import Size
 from products.models import Fixing, Handover, Part
 from tests.factories.book import broken
 from tests.factories.fixings import clip_design, made, stool_design
@@ -114,3 +115,17 @@ def test_fixing_taken_out_by_someone(fixing, operator, half):
 def test_a_part_in_another_is_not_here(fixing):
     assert fixing.part not in Part.objects.here()
     assert fixing.holder in Part.objects.here()
+
+
+def test_part_size_whole(part):
+    for wrong in ({"length_um": 5}, {"width_um": 5}, {"length_um": 5, "width_um": 0}):
+        with broken("part_size_whole"):
+            Part.objects.update(**wrong)
+
+
+def test_a_part_is_as_large_as_its_design_unless_it_has_a_size_of_its_own(part):
+    assert part.size is None
+    part.design.length_um, part.design.width_um = 600_000, 500_000
+    assert (part.size, part.own_size) == (Size(600_000, 500_000), None)
+    part.length_um, part.width_um = 300_000, 200_000
+    assert part.size == part.own_size == Size(300_000, 200_000)

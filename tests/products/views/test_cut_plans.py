@@ -9,7 +9,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from tests.factories.inventory import polymer
+from inventory.calculations.codes import group_code
+from tests.factories.inventory import KG, make_full_bin, polymer
+from tests.factories.workshop import DesignFactory, MachineFactory, load, make_part, make_run
 
 pytestmark = pytest.mark.django_db
 PAGE = "/cut-plans/new/"
@@ -151,3 +153,75 @@ def test_each_sheet_is_a_picture_and_outlines(reader):
 def test_a_sheet_that_is_not_there_is_not_found(reader, suffix, number, question):
     answer = reader.get(f"/cut-plans/sheets/{number}.{suffix}", question)
     assert answer.status_code == 404
+
+
+@pytest.fixture
+def boards(operator):
+    """Two sheets in stock of 2000 x 1000 mm, 10 mm thick."""
+    lot = make_full_bin(operator, net_mg=90 * KG, bin_fields={"capacity_mg": 100 * KG})[1]
+    design = DesignFactory(thickness_mm=10, length_um=2_000_000, width_um=1_000_000)
+    return [make_part(operator, lot, 19 * KG, design) for _number in range(2)]
+
+
+def from_stock(boards, **changes):
+    gone = {"length": "", "width": "", "count": "", "density": ""}
+    stock = {"from_stock": "on", "polymer": boards[0].lot.polymer.symbol}
+    return ASKED | gone | stock | changes
+
+
+def test_sheets_in_stock_are_offered_and_fill_in_the_form(reader, boards):
+    page = reader.get(PAGE)
+    (group,) = page.context["groups"]
+    assert f'href="?{group.query}#cut-plan-form"'.replace("&", "&amp;") in page.content.decode()
+    form = reader.get(f"{PAGE}?{group.query}").context["form"]
+    assert (form["thickness"].value(), form["from_stock"].value()) == ("10", "on")
+    assert not form.is_bound
+
+
+def test_a_plan_names_the_sheets_in_stock_that_it_cuts(floor, boards):
+    answer = floor.get(PAGE, from_stock(boards))
+    assert [sheet.code for sheet in answer.context["sheets"]] == [boards[0].code]
+    text = answer.content.decode()
+    assert boards[0].get_absolute_url() in text
+    assert f"?operation=cut&amp;sheets={boards[0].code}" in text
+
+
+def test_a_reader_is_offered_no_run(reader, boards):
+    assert "operation=cut" not in reader.get(PAGE, from_stock(boards)).content.decode()
+
+
+def test_drawings_stay_those_of_the_answer_when_the_sheet_is_gone(floor, boards, operator):
+    shown = floor.get(PAGE, from_stock(boards))
+    place = f"/cut-plans/sheets/1.svg?{shown.context['query']}"
+    before = floor.get(place).content
+    load(make_run(operator, "granulate"), boards[0].lot, operator)
+    assert floor.get(place).content == before
+    assert floor.get(PAGE, from_stock(boards)).context["sheets"][0].code == boards[1].code
+
+
+@pytest.mark.parametrize(
+    ("wrong", "at"),
+    [
+        ({"polymer": ""}, "polymer"),
+        ({"thickness": "11"}, "from_stock"),
+        ({"colour": "no such"}, "from_stock"),
+        ({"taken": "NOTHING"}, "from_stock"),
+        ({"from_stock": ""}, "length"),
+        ({"from_stock": "", "length": "2000", "width": "9"}, "count"),
+    ],
+)
+def test_no_such_sheet_is_said_at_its_box(reader, boards, wrong, at):
+    answer = reader.get(PAGE, from_stock(boards) | wrong)
+    assert answer.status_code == 422
+    assert answer.context["form"].errors[at]
+
+
+def test_a_run_opened_from_a_plan_names_its_sheets(floor, boards, key):
+    machine = MachineFactory(kind="cutter")
+    design = DesignFactory(made_by="cut", form="part")
+    url = f"{reverse('workshop:run-open')}?operation=cut&sheets={boards[0].code},nonsense,<b>"
+    form = floor.get(url).context["form"]
+    note = form["note"].value()
+    assert note == f"To cut, by the plan: {group_code(boards[0].code)}"
+    sent = {"key": key, "machine": machine.pk, "design": design.pk, "note": note}
+    assert note in floor.post(url, sent, follow=True).content.decode()

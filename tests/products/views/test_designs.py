@@ -128,3 +128,28 @@ def test_an_operator_changes_no_design(design, floor, typed):
 
 def test_no_load_rating_is_promised(desk):
     assert "no load rating" in desk.get(CREATE).content.decode()
+
+
+SHEET = {"made_by": "press", "form": "sheet", "length_mm": "600,5", "width_mm": "500"}
+
+
+def test_a_sheet_has_a_usual_size_that_its_page_and_form_show(desk, typed):
+    answer = desk.post(CREATE, typed | SHEET, follow=True)
+    assert "600.5\xa0×\xa0500\xa0mm" in answer.content.decode()
+    form = desk.get(act_url(Design.objects.get(), "edit")).content.decode()
+    assert 'value="600.5"' in form
+
+
+@pytest.mark.parametrize(
+    ("wrong", "at"),
+    [
+        ({"width_mm": ""}, "width_mm"),
+        ({"length_mm": "-1"}, "length_mm"),
+        ({"form": "part"}, "length_mm"),
+    ],
+)
+def test_half_a_size_or_one_of_no_sheet_is_refused_at_its_box(desk, typed, wrong, at):
+    answer = desk.post(CREATE, typed | SHEET | wrong)
+    assert answer.status_code == 422
+    assert answer.context["form"].errors[at]
+    assert not Design.objects.exists()

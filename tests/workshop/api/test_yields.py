@@ -8,7 +8,7 @@ from inventory.queries.lots import open_lot_in
 from products.models import Part
 from tests.factories.api import send
 from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_full_bin
-from tests.factories.workshop import load, make_run
+from tests.factories.workshop import DesignFactory, load, make_part, make_run
 from workshop.models import Yield
 
 pytestmark = pytest.mark.django_db
@@ -78,3 +78,40 @@ def test_a_surprising_figure_is_asked_back_until_it_is_confirmed(api_client, run
     assert not Yield.objects.exists()
     answer = send(api_client, f"runs/{run.code}/yields/", **made, confirmed=True)
     assert (answer.status_code, answer.json()["mass_mg"]) == (201, 400_000)
+
+
+@pytest.fixture
+def cut(operator):
+    """A cut run loaded with a sheet of 1000 x 500 mm and 4 kg."""
+    design = DesignFactory(name="Board", length_um=1_000_000, width_um=500_000)
+    run = make_run(operator, "cut")
+    load(run, make_part(operator, make_full_bin(operator)[1], 4 * KG, design).lot, operator)
+    return run
+
+
+def test_a_kept_piece_has_a_size_in_mm(api_client, cut):
+    sent = {"kind": "kept", "mass_mg": 2 * KG, "pieces": 1, "length_mm": "500", "width_mm": 500}
+    answer = send(api_client, f"runs/{cut.code}/yields/", **sent).json()
+    part = api_client.get(f"/api/parts/{answer['parts'][0]}/").json()
+    assert (part["design"], part["size"]) == (
+        "Board",
+        {"length_mm": "500.000", "width_mm": "500.000"},
+    )
+
+
+@pytest.mark.parametrize(
+    ("more", "status", "code"),
+    [
+        ({}, 422, "size"),
+        ({"length_mm": 500}, 400, "invalid"),
+        ({"length_mm": 2000, "width_mm": 500}, 422, "size"),
+        ({"length_mm": 500, "width_mm": 500, "sheet": "nothing"}, 400, "invalid"),
+        ({"length_mm": "NaN", "width_mm": 500}, 400, "invalid"),
+        ({"length_mm": 1e300, "width_mm": 500}, 400, "invalid"),
+    ],
+)
+def test_a_kept_piece_without_a_sound_size_is_refused(api_client, cut, more, status, code):
+    sent = {"kind": "kept", "mass_mg": 2 * KG, "pieces": 1} | more
+    answer = send(api_client, f"runs/{cut.code}/yields/", **sent)
+    assert (answer.status_code, answer.json()["code"]) == (status, code)
+    assert not Yield.objects.filter(charge__run=cut).exists()

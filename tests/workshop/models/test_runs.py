@@ -51,3 +51,8 @@ def test_yield_parts_have_pieces(run):
 def test_a_run_says_its_number_and_its_state(run):
     assert (run.number, run.reference) == (f"R-{run.pk:04d}", f"run R-{run.pk:04d}")
     assert run.state == "open"
+
+
+def test_kept_pieces_have_pieces_too(run):
+    with broken("yield_parts_have_pieces"):
+        Yield.objects.update(kind="kept", pieces=0)

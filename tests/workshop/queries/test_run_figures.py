@@ -125,8 +125,8 @@ def test_groups_are_designs_machines_and_operations(operator, lot, scale):
     assert report.runs == 3
 
 
-def test_it_asks_four_times_however_many_runs(operator, lot, scale, django_assert_num_queries):
+def test_it_asks_five_times_however_many_runs(operator, lot, scale, django_assert_num_queries):
     for _number in range(2):
         press(operator, lot, scale, 4 * KG)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         run_report(this_month())

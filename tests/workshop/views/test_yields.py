@@ -12,7 +12,7 @@ from tests.factories.inventory import (
     make_full_bin,
     polymer,
 )
-from tests.factories.workshop import load, make_run, weigh_out
+from tests.factories.workshop import DesignFactory, load, make_part, make_run, weigh_out
 from workshop.actions.cycles import count_cycle
 from workshop.calculations.operations import RULES
 from workshop.models import Yield
@@ -253,3 +253,52 @@ def test_two_open_charges_are_told_apart(floor, url, run, operator, bin, key):
 
 def test_one_open_charge_is_not_asked_about(floor, url):
     assert "charge" not in floor.get(url, {"kind": "part"}).context["form"].fields
+
+
+@pytest.fixture
+def cut(operator):
+    """A cut run loaded with a sheet of 1000 x 500 mm and 9 kg."""
+    design = DesignFactory(name="Board", length_um=1_000_000, width_um=500_000)
+    sheet = make_part(operator, make_full_bin(operator)[1], 9 * KG, design)
+    run = make_run(operator, "cut")
+    load(run, sheet.lot, operator)
+    return run
+
+
+PIECE = {"pieces": "1", "mass": "4.5", "counted": "together", "length_mm": "500", "width_mm": "500"}
+
+
+def test_a_piece_is_kept_with_its_size(floor, cut, key):
+    url = reverse("workshop:run-yield", args=[cut.code])
+    assert "kept pieces" in floor.get(url).content.decode().lower()
+    answer = floor.post(f"{url}?kind=kept", PIECE | {"key": key}, follow=True)
+    assert "1 piece, 4.5 kg, came out of" in answer.content.decode().replace("\xa0", " ")
+    part = Part.objects.latest("pk")
+    assert "500\xa0×\xa0500\xa0mm" in floor.get(part.get_absolute_url()).content.decode()
+    assert "500\xa0×\xa0500\xa0mm" in floor.get(reverse("products:part-list")).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("wrong", "at"),
+    [
+        ({"length_mm": ""}, "length_mm"),
+        ({"width_mm": "0"}, "width_mm"),
+        ({"length_mm": "1001"}, "length_mm"),
+    ],
+)
+def test_a_piece_without_a_sound_size_is_asked_again(floor, cut, key, wrong, at):
+    url = reverse("workshop:run-yield", args=[cut.code])
+    answer = floor.post(f"{url}?kind=kept", PIECE | {"key": key} | wrong)
+    assert answer.status_code == 422
+    assert answer.context["form"].errors[at]
+    assert 'value="4.5"' in answer.content.decode()
+
+
+def test_which_sheet_is_asked_only_where_there_are_several(floor, cut, operator, key):
+    url = f"{reverse('workshop:run-yield', args=[cut.code])}?kind=kept"
+    assert "sheet" not in floor.get(url).context["form"].fields
+    other = DesignFactory(name="Panel", length_um=500_000, width_um=500_000)
+    load(cut, make_part(operator, make_full_bin(operator)[1], 4 * KG, other).lot, operator)
+    assert "Panel" in floor.get(url).content.decode()
+    floor.post(url, PIECE | {"key": key, "mass": "4", "sheet": other.pk})
+    assert Part.objects.latest("pk").design == other

@@ -3,19 +3,21 @@
 from dataclasses import dataclass
 
 from inventory.models import Bin, Lot
+from products.calculations.sheet_sizes import Size
 from products.models import Part
 from workshop.actions.charges import Portion, load_run
 from workshop.actions.runs import RunPlan, close_run, open_run
 from workshop.actions.yields import Outcome, yield_from_run
 from workshop.management.demo.floor import KG, Floor, design, has_room
 from workshop.management.demo.shots import shoot
-from workshop.models import Machine, Run
+from workshop.models import CODED, Machine, Run
 
 CUTS = {
     "Board 600 x 600 x 20": ("Stool seat", 3),
     "Board 600 x 600 x 10": ("Shelf board", 2),
     "Sheet 500 x 500 x 6": ("Name plate", 22),
 }
+KEPT_SHARE = 0.25
 
 
 @dataclass
@@ -34,12 +36,18 @@ class Job:
         self.left_mg += loaded.mass_mg
 
     def weigh_out(
-        self, kind: str, mass_mg: int, *, bin: Bin | None = None, pieces: int = 0
+        self,
+        kind: str,
+        mass_mg: int,
+        *,
+        bin: Bin | None = None,
+        pieces: int = 0,
+        size: Size | None = None,
     ) -> None:
-        """Weigh out one thing; without a bin it is thrown away."""
+        """Weigh out one thing; without a bin it is thrown away, unless it gets a code."""
         mass = self.floor.weighed(mass_mg)
-        reason = "" if bin or kind == "part" else "swept up, not clean enough to keep"
-        outcome = Outcome(kind, mass, pieces, bin)
+        reason = "" if bin or kind in CODED else "swept up, not clean enough to keep"
+        outcome = Outcome(kind, mass, pieces, bin, size=size)
         act = self.floor.act(reason=reason)
         yield_from_run(run=self.run, outcome=outcome, act=act, is_confirmed=True)
         self.left_mg -= mass.mg
@@ -211,9 +219,9 @@ def extrude(floor: Floor) -> bool:
     return True
 
 
-def cut(floor: Floor) -> bool:
-    """Cut a sheet into smaller things; offcuts and dust go back to their bins."""
-    sheets = Part.objects.here().filter(design__name__in=CUTS, handovers=None)
+def cut(floor: Floor, *, keeps: bool = False) -> bool:
+    """Cut a sheet into smaller things, or fewer of them and keep a piece; the rest goes back to its bins."""
+    sheets = Part.objects.here().filter(design__name__in=CUTS, handovers=None, length_um=None)
     sheet = sheets.select_related("lot__polymer", "design").order_by("pk").first()
     if sheet is None:
         return False
@@ -221,10 +229,14 @@ def cut(floor: Floor) -> bool:
     allowed = design(name).polymers.all()
     if sheet.lot.polymer not in allowed:
         return False
+    pieces = max(1, pieces // 2) if keeps else pieces
     job = start(floor, "cut", floor.machine("cutter"), name)
     job.load(sheet.lot)
     job.weigh_out("part", pieces * design(name).nominal_mass_mg, pieces=pieces)
     job.side("dust", sheet.lot.in_mg // 70, "saw")
+    if keeps:
+        size = Size(sheet.design.length_um, round(sheet.design.width_um * KEPT_SHARE))
+        job.weigh_out("kept", round(sheet.lot.in_mg * KEPT_SHARE), pieces=1, size=size)
     job.side("offcut", job.left_mg - floor.rng.choice([0, 1000]))
     job.close()
     return True

@@ -1,0 +1,87 @@
+"""Sheets in stock, as cut plans take them: here, not on hold, of a known size, pieces first."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from urllib.parse import urlencode
+
+from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
+
+from inventory.models import Form, Hold
+from products.calculations.cut_plans import MOST_SHEETS, Stock
+from products.models import Part
+
+SIZED = Q(length_um__isnull=False) | Q(design__length_um__isnull=False)
+WHOLE = Q(lot__out_mg=0) | Q(pieces__gt=1)  # of a bag some may be gone, of one sheet nothing
+
+
+def sheets_here() -> QuerySet[Part]:
+    """Return the sheets that could be cut: of known size and thickness, whole, here, not on hold."""
+    held = Hold.objects.open().filter(lot=OuterRef("lot"))
+    sheets = Part.objects.here().filter(SIZED, WHOLE, design__form=Form.SHEET)
+    known = sheets.filter(design__thickness_mm__isnull=False, lot__polymer__isnull=False)
+    return known.exclude(Exists(held))
+
+
+@dataclass(frozen=True)
+class StockGroup:
+    """Sheets in stock that are alike: polymer, colour, thickness, how many whole ones and pieces."""
+
+    polymer: str
+    colour: str
+    thickness_mm: Decimal
+    sheets: int
+    pieces: int
+
+    @property
+    def thickness(self) -> str:
+        """The thickness without needless zeros."""
+        return f"{self.thickness_mm.normalize():f}"
+
+    @property
+    def query(self) -> str:
+        """The address that fills in the form of a cut plan."""
+        asked = {"from_stock": "on", "polymer": self.polymer, "colour": self.colour}
+        return urlencode(asked | {"thickness": self.thickness})
+
+
+def stock_groups() -> list[StockGroup]:
+    """Return what sheets are in stock, in one query; a bag counts as one here."""
+    alike = ("lot__polymer__symbol", "lot__colour__name", "design__thickness_mm")
+    pieces = Count("pk", filter=Q(length_um__isnull=False))
+    rows = sheets_here().order_by(*alike).values_list(*alike).annotate(n=Count("pk"), kept=pieces)
+    return [
+        StockGroup(symbol, colour, thickness, n - kept, kept)
+        for symbol, colour, thickness, n, kept in rows
+    ]
+
+
+def sheets_alike(*, polymer: str, thickness_mm: Decimal, colour: str = "") -> list[Part]:
+    """Return the sheets of a polymer and thickness, of one colour or any: pieces first, then the oldest."""
+    alike = {"lot__polymer__symbol": polymer, "design__thickness_mm": thickness_mm}
+    if colour:
+        alike["lot__colour__name"] = colour
+    found = sheets_here().filter(**alike).select_related("design", "lot")
+    return list(found.order_by(F("length_um").desc(nulls_last=True), "made_at", "pk")[:MOST_SHEETS])
+
+
+def sheets_called(codes: Iterable[str]) -> list[Part]:
+    """Return sheets by their codes, in that order, whether they are still here or not."""
+    codes = list(codes)[:MOST_SHEETS]
+    rows = Part.objects.filter(SIZED, code__in=codes, design__form=Form.SHEET)
+    found = {part.code: part for part in rows.select_related("design", "lot")}
+    return [found[code] for code in codes if code in found]
+
+
+def stock_of(sheets: list[Part]) -> tuple[Stock, ...]:
+    """Return sheets as a cut plan takes them, those of one size together."""
+    codes = defaultdict(list)
+    for part in sheets:
+        size = part.size
+        key = (size.length_um, size.width_um, part.own_size is not None)
+        codes[key] += [part.code] * (part.pieces_left or part.pieces)
+    return tuple(
+        Stock(length_um, width_um, len(found[:MOST_SHEETS]), is_piece, tuple(found[:MOST_SHEETS]))
+        for (length_um, width_um, is_piece), found in codes.items()
+    )

@@ -1,0 +1,96 @@
+"""Sheets in stock as cut plans take them."""
+
+from decimal import Decimal
+
+import pytest
+
+from inventory.actions.lots import hold_lot
+from products.actions.parts import hand_over_part
+from products.calculations.cut_plans import Stock
+from products.models import Part
+from products.queries.sheet_stocks import sheets_alike, sheets_called, stock_groups, stock_of
+from tests.factories.inventory import KG, make_act, make_full_bin
+from tests.factories.workshop import DesignFactory, load, make_part, make_run
+
+pytestmark = pytest.mark.django_db
+SIZE = {"length_um": 1_000_000, "width_um": 500_000}
+
+
+@pytest.fixture
+def lot(operator):
+    return make_full_bin(operator, net_mg=90 * KG, bin_fields={"capacity_mg": 100 * KG})[1]
+
+
+@pytest.fixture
+def board(db):
+    return DesignFactory(name="Board", thickness_mm=10, **SIZE)
+
+
+def alike(lot, **more):
+    asked = {"polymer": lot.polymer.symbol, "thickness_mm": Decimal(10)} | more
+    return sheets_alike(**asked)
+
+
+def piece(by, lot, design):
+    """A sheet with a size of its own, as a cut run keeps it."""
+    part = make_part(by, lot, KG, design)
+    Part.objects.filter(pk=part.pk).update(length_um=500_000, width_um=400_000)
+    return Part.objects.get(pk=part.pk)
+
+
+def test_pieces_come_first_then_the_oldest(operator, lot, board):
+    old, new = (make_part(operator, lot, 4 * KG, board) for _number in range(2))
+    kept = piece(operator, lot, board)
+    assert alike(lot) == [kept, old, new]
+    assert stock_of(alike(lot)) == (
+        Stock(500_000, 400_000, 1, is_piece=True, codes=(kept.code,)),
+        Stock(1_000_000, 500_000, 2, codes=(old.code, new.code)),
+    )
+
+
+def test_only_sheets_that_could_be_cut_are_taken(operator, lot, board):
+    held, away, begun, good = (make_part(operator, lot, 4 * KG, board) for _number in range(4))
+    hold_lot(lot=held.lot, act=make_act(operator, "cracked"))
+    hand_over_part(part=away, act=make_act(operator))
+    load(make_run(operator, "granulate"), begun.lot, operator)
+    make_part(operator, lot, KG, DesignFactory(thickness_mm=10))  # nobody said its size
+    make_part(operator, lot, KG, DesignFactory(**SIZE))  # nor how thick
+    make_part(operator, lot, KG, DesignFactory(thickness_mm=8, **SIZE))
+    make_part(operator, lot, KG, DesignFactory(thickness_mm=10, form="profile"))
+    assert alike(lot) == [good]
+    assert alike(lot, polymer="PS") == []
+    assert (alike(lot, colour=lot.colour.name), alike(lot, colour="no such")) == ([good], [])
+
+
+def test_a_bag_counts_what_is_left_in_it(operator, lot):
+    bag = make_part(
+        operator, lot, 4 * KG, DesignFactory(tracked="bag", thickness_mm=10, **SIZE), pieces=4
+    )
+    load(make_run(operator, "granulate"), bag.lot, operator, pieces=1)
+    (stock,) = stock_of(alike(lot))
+    assert (stock.count, stock.codes) == (3, (bag.code,) * 3)
+
+
+def test_groups_count_sheets_and_pieces(operator, lot, board):
+    make_part(operator, lot, 4 * KG, board)
+    piece(operator, lot, board)
+    (group,) = stock_groups()
+    assert (group.sheets, group.pieces, group.thickness) == (1, 1, "10")
+    assert f"polymer={lot.polymer.symbol}" in group.query
+
+
+def test_sheets_named_are_found_though_they_are_gone(operator, lot, board):
+    first, second = (make_part(operator, lot, 4 * KG, board) for _number in range(2))
+    load(make_run(operator, "granulate"), first.lot, operator)
+    found = sheets_called([second.code, first.code, "NOTHING"])
+    assert found == [second, first]
+    assert stock_of(found)[0].codes == (second.code, first.code)
+
+
+def test_each_asks_once(operator, lot, board, django_assert_num_queries):
+    for _number in range(3):
+        make_part(operator, lot, 4 * KG, board)
+    with django_assert_num_queries(1):
+        stock_of(alike(lot))
+    with django_assert_num_queries(1):
+        stock_groups()
