@@ -35,6 +35,12 @@ class MachineSerializer(serializers.Serializer):
     kind = serializers.CharField()
     place = serializers.CharField()
     capacity_mg = serializers.IntegerField(allow_null=True, help_text="What it takes at once.")
+    force_kn = serializers.IntegerField(
+        allow_null=True, help_text="Of a press, or to shut a mould."
+    )
+    platen_length_mm = serializers.IntegerField(allow_null=True)
+    platen_width_mm = serializers.IntegerField(allow_null=True)
+    shot_mm3 = serializers.IntegerField(allow_null=True, help_text="In one shot at most.")
     last_polymer = serializers.CharField(source="last_polymer.symbol", allow_null=True)
     note = serializers.CharField()
     retired_at = serializers.DateTimeField(allow_null=True)
@@ -99,6 +105,12 @@ class ToolingSerializer(serializers.Serializer):
     designs = serializers.StringRelatedField(many=True)
     make = serializers.CharField()
     shot_mm3 = serializers.IntegerField(allow_null=True)
+    projected_mm2 = serializers.IntegerField(
+        allow_null=True, help_text="Of a mould, seen along the force, runners included."
+    )
+    frame_length_um = serializers.IntegerField(allow_null=True, help_text="Inside of a frame.")
+    frame_width_um = serializers.IntegerField(allow_null=True)
+    frame_depth_um = serializers.IntegerField(allow_null=True)
     clamp = serializers.CharField()
     changeover_minutes = serializers.IntegerField(allow_null=True)
     condition = serializers.CharField()

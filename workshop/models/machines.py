@@ -13,6 +13,22 @@ from products.models import Design, Work
 from products.models.windows import number_in_words
 
 
+def nothing_or_above_zero(*names: str) -> Q:
+    """Return the condition that each of some figures is unknown or above zero."""
+    return Q(*(Q(**{f"{name}__isnull": True}) | Q(**{f"{name}__gt": 0}) for name in names))
+
+
+def all_or_none(*names: str) -> Q:
+    """Return the condition that some figures are known together, or not at all."""
+    return Q(**{f"{name}__isnull": True for name in names}) | Q(
+        **{f"{name}__isnull": False for name in names}
+    )
+
+
+PLATEN = ("platen_length_mm", "platen_width_mm")
+FRAME = ("frame_length_um", "frame_width_um", "frame_depth_um")
+
+
 class Machine(models.Model):
     """A machine of the workshop; it remembers the polymer it last worked."""
 
@@ -30,6 +46,12 @@ class Machine(models.Model):
     kind = models.CharField(max_length=12, choices=Kind)
     place = models.CharField(max_length=60, blank=True)
     capacity_mg = models.BigIntegerField(null=True, blank=True)
+    force_kn = models.PositiveIntegerField(
+        null=True, blank=True
+    )  # of a press, or that shuts a mould
+    platen_length_mm = models.PositiveIntegerField(null=True, blank=True)
+    platen_width_mm = models.PositiveIntegerField(null=True, blank=True)
+    shot_mm3 = models.PositiveBigIntegerField(null=True, blank=True)
     last_polymer = models.ForeignKey(
         Polymer, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
@@ -42,7 +64,12 @@ class Machine(models.Model):
             models.CheckConstraint(
                 name="machine_takes_something",
                 condition=Q(capacity_mg__isnull=True) | Q(capacity_mg__gt=0),
-            )
+            ),
+            models.CheckConstraint(
+                name="machine_limits_above_zero",
+                condition=nothing_or_above_zero("force_kn", "shot_mm3", *PLATEN),
+            ),
+            models.CheckConstraint(name="machine_platen_whole", condition=all_or_none(*PLATEN)),
         ]
 
     def __str__(self):
@@ -50,6 +77,11 @@ class Machine(models.Model):
 
     def get_absolute_url(self):
         return reverse("workshop:machine-detail", args=[self.pk])
+
+    @property
+    def shot_cm3(self) -> str:
+        """What it injects at most in one shot as it is written, empty when nobody said it."""
+        return in_cm3(self.shot_mm3)
 
 
 class Tooling(models.Model):
@@ -91,6 +123,10 @@ class Tooling(models.Model):
     designs = models.ManyToManyField(Design, blank=True, related_name="+")
     make = models.CharField(max_length=10, choices=Make, blank=True)
     shot_mm3 = models.PositiveBigIntegerField(null=True, blank=True)
+    projected_mm2 = models.PositiveBigIntegerField(null=True, blank=True)
+    frame_length_um = models.PositiveBigIntegerField(null=True, blank=True)
+    frame_width_um = models.PositiveBigIntegerField(null=True, blank=True)
+    frame_depth_um = models.PositiveBigIntegerField(null=True, blank=True)
     clamp = models.CharField(max_length=10, choices=Clamp, blank=True)
     changeover_minutes = models.PositiveSmallIntegerField(null=True, blank=True)
     condition = models.CharField(max_length=10, choices=Condition, default=Condition.GOOD)
@@ -110,6 +146,11 @@ class Tooling(models.Model):
             models.CheckConstraint(
                 name="tooling_has_a_shot", condition=Q(shot_mm3__isnull=True) | Q(shot_mm3__gt=0)
             ),
+            models.CheckConstraint(
+                name="tooling_sizes_above_zero",
+                condition=nothing_or_above_zero("projected_mm2", *FRAME),
+            ),
+            models.CheckConstraint(name="tooling_frame_whole", condition=all_or_none(*FRAME)),
         ]
 
     def __str__(self):
@@ -118,7 +159,41 @@ class Tooling(models.Model):
     @property
     def shot_cm3(self) -> str:
         """Its shot volume as it is written, empty when nobody said it."""
-        return number_in_words(Decimal(self.shot_mm3) / 1000) if self.shot_mm3 else ""
+        return in_cm3(self.shot_mm3)
+
+    @property
+    def frame_mm(self) -> str:
+        """The inside of its frame as it is written, such as 600 x 600 x 10; empty when nobody said it."""
+        sides = [getattr(self, name) for name in FRAME]
+        return (
+            " × ".join(number_in_words(Decimal(um) / UM_PER_MM) for um in sides)
+            if all(sides)
+            else ""
+        )
+
+    @property
+    def frame_mm3(self) -> int | None:
+        """What its frame holds, in whole mm³, or None when nobody said its size."""
+        if self.frame_length_um is None:
+            return None
+        um3 = self.frame_length_um * self.frame_width_um * self.frame_depth_um
+        return um3 // UM_PER_MM**3
+
+    @property
+    def projected_cm2(self) -> float | None:
+        """The area that the force acts on, in cm²: of the frame, or as it was said for a mould."""
+        if self.frame_length_um is not None:
+            return self.frame_length_um * self.frame_width_um / (10 * UM_PER_MM) ** 2
+        return self.projected_mm2 / MM2_PER_CM2 if self.projected_mm2 else None
+
+
+UM_PER_MM = 1000
+MM2_PER_CM2 = 100
+
+
+def in_cm3(mm3: int | None) -> str:
+    """Return a volume as it is written in cm³, empty when nobody said it."""
+    return number_in_words(Decimal(mm3) / 1000) if mm3 else ""
 
 
 class Purge(models.Model):

@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from inventory.views.access import allows, attempt, granted, page, reads
 from workshop.actions.machines import log_purge, save_machine
-from workshop.forms.machines import OF_MACHINE, MachineForm, PurgeForm
+from workshop.forms.machines import MachineForm, PurgeForm, values_of_machine
 from workshop.models import Machine
 from workshop.queries.machines import machine_list
 from workshop.queries.runs import run_list
@@ -56,7 +56,7 @@ def create(request):
 @allows("machine.edit")
 def edit(request, pk):
     machine = get_object_or_404(Machine, pk=pk)
-    first = {name: getattr(machine, name) for name in OF_MACHINE}
+    first = values_of_machine(machine)
     has_runs = machine.runs.exists()
     form = MachineForm(request.POST or None, initial=first, has_runs=has_runs)
     return written(request, machine, form)

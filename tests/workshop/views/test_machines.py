@@ -84,3 +84,28 @@ def test_a_purge_says_how(machine, floor, key):
 def test_an_auditor_purges_nothing(machine, reader, key):
     sent = {"key": key, "reason": "x"}
     assert reader.post(act_url(machine, "purge"), sent).status_code == 403
+
+
+LIMITS = {
+    "force_kn": "1200",
+    "platen_length_mm": "700",
+    "platen_width_mm": "650",
+    "shot_cm3": "60,5",
+}
+
+
+def test_what_a_machine_can_do_is_kept_and_shown(desk, floor, key):
+    desk.post(CREATE, {"key": key, "name": "Big press", "kind": "press"} | LIMITS)
+    made = Machine.objects.get()
+    kept = (made.force_kn, made.platen_length_mm, made.platen_width_mm, made.shot_mm3)
+    assert kept == (1200, 700, 650, 60_500)
+    page = floor.get(made.get_absolute_url()).content.decode()
+    assert "1200 kN, platen 700 × 650 mm, shot of 60.5 cm³" in page.replace("1,200", "1200")
+    assert 'name="shot_cm3" value="60.5"' in desk.get(act_url(made, "edit")).content.decode()
+
+
+def test_a_platen_with_one_side_is_refused_as_typed(desk, key):
+    sent = {"key": key, "name": "Big press", "kind": "press"} | LIMITS | {"platen_width_mm": ""}
+    answer = desk.post(CREATE, sent)
+    assert (answer.status_code, Machine.objects.count()) == (422, 0)
+    assert "Fill all of these boxes, or none." in answer.content.decode()

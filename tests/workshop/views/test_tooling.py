@@ -92,3 +92,27 @@ def test_the_list_asks_the_same_however_much_there_is(floor, django_assert_max_n
         tool.designs.add(DesignFactory())
     with django_assert_max_num_queries(9):
         floor.get(LIST)
+
+
+FRAME = {"frame_length": "600,5", "frame_width": "600", "frame_depth": "10"}
+
+
+def test_the_size_of_a_frame_is_kept_in_whole_micrometres(desk, floor, key):
+    sent = {"key": key, "name": "Frame", "kind": "frame", "cavities": "1", "projected_cm2": "4.25"}
+    desk.post(CREATE, sent | FRAME)
+    tool = Tooling.objects.get()
+    sizes = (tool.frame_length_um, tool.frame_width_um, tool.frame_depth_um, tool.projected_mm2)
+    assert sizes == (600_500, 600_000, 10_000, 425)
+    assert "600.5 × 600 × 10 mm" in floor.get(LIST).content.decode()
+    shown = desk.get(reverse("workshop:tooling-edit", args=[tool.pk])).content.decode()
+    for box in ('name="frame_length" value="600.5"', 'name="projected_cm2" value="4.25"'):
+        assert box in shown
+
+
+@pytest.mark.parametrize("missing", FRAME)
+def test_a_frame_without_one_of_its_sides_is_refused_as_typed(desk, key, missing):
+    sent = {"key": key, "name": "Frame", "kind": "frame", "cavities": "1"} | FRAME
+    answer = desk.post(CREATE, sent | {missing: ""})
+    assert answer.status_code == 422
+    assert "Fill all of these boxes, or none." in answer.content.decode()
+    assert not Tooling.objects.exists()
