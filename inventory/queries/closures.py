@@ -3,13 +3,18 @@
 One recursive query fetches it, each lot once (UNION, never paths: their number
 explodes once offcuts loop back). Reversals and what they reversed are left out.
 
-SQLite hands the edges over as one row of JSON lists: row by row, each would wait for
-its turn among the threads of a server. Its walks say LEFT JOIN, since for an inner join
-the planner may read the whole table first to make a Bloom filter of it; the rows that
-LEFT JOIN adds have no mass and are filtered out again.
+The edges are handed over as one row of lists in JSON, a list for each of their values. Row by
+row, each would wait on SQLite for its turn among the threads of a server, and on PostgreSQL
+take longer to hand over than to find.
+
+The walks of SQLite say LEFT JOIN, since for an inner join the planner may read the whole
+table first to make a Bloom filter of it; the rows that LEFT JOIN adds have no mass and are
+filtered out again. What was reversed is looked up in a list of all reversals, for they are few:
+asked for each transfer, PostgreSQL sorts the transfers to merge them with the index.
 """
 
 import json
+from collections.abc import Iterable
 from itertools import repeat
 
 from django.db import connection
@@ -38,10 +43,11 @@ WITH RECURSIVE up(lot) AS (
     SELECT t.source_id FROM up JOIN inventory_transfer t ON t.target_id = up.lot
     WHERE t.source_id IS NOT NULL AND t.reverses_id IS NULL
 )
-SELECT t.source_id, t.target_id, t.mass_mg, t.melted, ''
+SELECT string_agg(coalesce(t.source_id::text, 'null'), ','), string_agg(t.target_id::text, ','),
+    string_agg(t.mass_mg::text, ','), string_agg(t.melted::text, ',')
 FROM up JOIN inventory_transfer t ON t.target_id = up.lot
 WHERE t.reverses_id IS NULL
-    AND NOT EXISTS (SELECT 1 FROM inventory_transfer r WHERE r.reverses_id = t.id)
+    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
 """,
 }
 FORWARD = {
@@ -66,10 +72,12 @@ WITH RECURSIVE down(lot) AS (
     SELECT t.target_id FROM down JOIN inventory_transfer t ON t.source_id = down.lot
     WHERE t.target_id IS NOT NULL AND t.reverses_id IS NULL
 )
-SELECT t.source_id, t.target_id, t.mass_mg, false, t.role
+SELECT string_agg(t.source_id::text, ','), string_agg(coalesce(t.target_id::text, 'null'), ','),
+    string_agg(t.mass_mg::text, ','),
+    string_agg(CASE WHEN t.target_id IS NULL THEN to_json(t.role)::text ELSE 'null' END, ',')
 FROM down JOIN inventory_transfer t ON t.source_id = down.lot
 WHERE t.reverses_id IS NULL
-    AND NOT EXISTS (SELECT 1 FROM inventory_transfer r WHERE r.reverses_id = t.id)
+    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
 """,
 }
 TAKEN = {
@@ -77,17 +85,32 @@ TAKEN = {
 SELECT json_group_array(id), json_group_array(in_mg) FROM inventory_lot
 WHERE id IN (SELECT value FROM json_each(%s))
 """,
-    "postgresql": "SELECT id, in_mg FROM inventory_lot WHERE id = ANY(%s)",
+    "postgresql": """
+SELECT string_agg(id::text, ','), string_agg(in_mg::text, ',') FROM inventory_lot
+WHERE id = ANY(translate(%s, '[]', '{}')::bigint[])
+""",
+}
+ONE_LOT = "SELECT CAST(%s AS bigint)"
+MANY_LOTS = {
+    "sqlite": "SELECT value FROM json_each(%s)",
+    "postgresql": "SELECT unnest(translate(%s, '[]', '{}')::bigint[])",
 }
 
 
 def ancestor_edges(lot: Lot) -> list[tuple]:
     """Return every standing transfer into the lot and its ancestors; roles are left empty."""
-    rows = answer_of(BACK, lot.pk)
-    if connection.vendor == "sqlite":
-        sources, targets, masses, melted = rows
-        return list(zip(sources, targets, masses, melted, repeat("", len(sources)), strict=True))
-    return rows
+    return edges_back(columns_of(BACK[connection.vendor], lot.pk))
+
+
+def ancestor_edges_of_all(keys: Iterable[int]) -> list[tuple]:
+    """Return every standing transfer into some lots, by primary key, and their ancestors."""
+    return edges_back(columns_of(from_many(BACK), json.dumps([*keys])))
+
+
+def edges_back(columns: list[list]) -> list[tuple]:
+    """Return the columns of a walk back as edges."""
+    sources, targets, masses, melted = columns
+    return list(zip(sources, targets, masses, melted, repeat("", len(sources)), strict=True))
 
 
 def descendant_edges(lot: Lot) -> tuple[list[tuple], dict[int, int]]:
@@ -95,25 +118,37 @@ def descendant_edges(lot: Lot) -> tuple[list[tuple], dict[int, int]]:
 
     Whether a transfer melted is not told, nor its role unless it went outside.
     """
-    edges = answer_of(FORWARD, lot.pk)
-    if connection.vendor == "sqlite":
-        sources, targets, masses, roles = edges
-        unmelted = repeat(False, len(sources))  # noqa: FBT003 (the fourth value of an edge)
-        edges = list(zip(sources, targets, masses, unmelted, roles, strict=True))
-    return edges, taken_mg({edge[0] for edge in edges}) | {lot.pk: lot.in_mg}
+    sources, targets, masses, roles = columns_of(FORWARD[connection.vendor], lot.pk)
+    unmelted = repeat(False, len(sources))  # noqa: FBT003 (the fourth value of an edge)
+    edges = list(zip(sources, targets, masses, unmelted, roles, strict=True))
+    return edges, taken_mg({*sources}) | {lot.pk: lot.in_mg}
+
+
+def lots_ahead_of(keys: Iterable[int]) -> set[int]:
+    """Return the primary keys of some lots and of all that any of their mass went into."""
+    keys = set(keys)
+    if not keys:
+        return keys
+    targets = columns_of(from_many(FORWARD), json.dumps([*keys]))[1]
+    return keys | {target for target in targets if target}
 
 
 def taken_mg(keys: set[int]) -> dict[int, int]:
     """Return what each lot took, by primary key."""
-    if connection.vendor == "sqlite":
-        return dict(zip(*answer_of(TAKEN, json.dumps([*keys])), strict=True))
-    return dict(answer_of(TAKEN, [*keys]))
+    return dict(zip(*columns_of(TAKEN[connection.vendor], json.dumps([*keys])), strict=True))
 
 
-def answer_of(statements: dict[str, str], argument) -> list:
-    """Return the rows of a statement; from SQLite its columns, each a list."""
+def from_many(walk: dict[str, str]) -> str:
+    """Return a walk that starts from many lots, given as a list in JSON."""
+    vendor = connection.vendor
+    return walk[vendor].replace(ONE_LOT, MANY_LOTS[vendor], 1)
+
+
+def columns_of(statement: str, argument) -> list[list]:
+    """Return the columns of a statement that answers with one row of lists."""
     with connection.cursor() as cursor:
-        cursor.execute(statements[connection.vendor], [argument])
-        if connection.vendor == "sqlite":
-            return [json.loads(column) for column in cursor.fetchone()]
-        return cursor.fetchall()
+        cursor.execute(statement, [argument])
+        columns = cursor.fetchone()
+    if connection.vendor == "postgresql":  # without their brackets, and None when empty
+        columns = [f"[{column or ''}]" for column in columns]
+    return [json.loads(column) for column in columns]

@@ -19,9 +19,9 @@ from inventory.calculations.movements import (
 )
 from inventory.models import Bin, Hold, Lot, Material, Posting, Transfer
 from inventory.queries.blends import CannotMix, combined_material
+from inventory.queries.closures import lots_ahead_of
 from inventory.queries.drafts import FLOW, Draft, first_kind
 from inventory.queries.lots import lot_label
-from inventory.queries.make_ups import lots_ahead_of
 from inventory.queries.postings import standing_transfers
 from inventory.queries.traces import lots_by_key
 

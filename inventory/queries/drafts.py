@@ -27,7 +27,7 @@ from inventory.calculations.corrections import (
 from inventory.calculations.movements import Mending, mended, moving, worn_anew
 from inventory.calculations.traces import find_cycle
 from inventory.models import Bin, Lot, Mass, Posting, Transfer
-from inventory.queries.make_ups import edges_behind
+from inventory.queries.closures import ancestor_edges_of_all
 from inventory.queries.postings import PLACE, place_of, standing_transfers
 from inventory.queries.traces import lots_by_key
 
@@ -365,7 +365,7 @@ def edges_after(draft: Draft, keys) -> list[tuple]:
     new = [f for place in draft.changed for f in draft.after[place] if f.target is not None]
     gone = Counter(edge_of(f) for place in draft.changed for f in draft.before[place])
     edges = []
-    for source, target, mass_mg, melted, role in edges_behind(sorted(keys)):
+    for source, target, mass_mg, melted, role in ancestor_edges_of_all(sorted(keys)):
         edge = (source, target, mass_mg, bool(melted))
         if gone[edge]:
             gone[edge] -= 1

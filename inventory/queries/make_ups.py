@@ -1,6 +1,5 @@
 """The make-up of many lots at once, in as many queries as that of one."""
 
-import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -10,15 +9,9 @@ from django.db import connection
 from inventory.calculations.traces import Ordered, ordered_back
 from inventory.models import Lot
 from inventory.models.materials import OriginClass
-from inventory.queries.closures import BACK, FORWARD
+from inventory.queries.closures import ancestor_edges_of_all
 from inventory.queries.foreign_origins import parts_by_key, passes_before, summed_by
 from inventory.queries.traces import DAY, SWEEPS
-
-ONE_LOT = "SELECT CAST(%s AS bigint)"
-MANY_LOTS = {
-    "sqlite": "SELECT value FROM json_each(%s)",
-    "postgresql": "SELECT CAST(json_array_elements_text(%s) AS bigint)",
-}
 
 
 @dataclass(frozen=True)
@@ -80,7 +73,7 @@ def swept(keys: list[int], name: str = "origins") -> dict[int, dict]:
     The parts of one charge are therefore swept once. Passes are swept for each lot, since the
     last transfer may have melted.
     """
-    ordered = ordered_back(edges_behind(keys))
+    ordered = ordered_back(ancestor_edges_of_all(keys))
     stands_for = {pk: only_source(pk, ordered) if name == "origins" else pk for pk in keys}
     before = (passes_before(ordered),) if name == "passes" else ()
     answers = {pk: SWEEPS[name](pk, ordered, *before) for pk in set(stands_for.values())}
@@ -94,29 +87,3 @@ def only_source(pk: int, ordered: Ordered) -> int:
         if len(sources) != 1 or None in sources:
             return pk
         (pk,) = sources
-
-
-def lots_ahead_of(keys: Iterable[int]) -> set[int]:
-    """Return the primary keys of some lots and of all that any of their mass went into, in one query."""
-    keys = set(keys)
-    if not keys:
-        return keys
-    statement = FORWARD[connection.vendor].replace(ONE_LOT, MANY_LOTS[connection.vendor], 1)
-    with connection.cursor() as cursor:
-        cursor.execute(statement, [json.dumps([*keys])])
-        if connection.vendor == "sqlite":
-            targets = json.loads(cursor.fetchone()[1])
-        else:
-            targets = [edge[1] for edge in cursor.fetchall()]
-    return keys | {target for target in targets if target}
-
-
-def edges_behind(keys: list[int]) -> list[tuple]:
-    """Return every standing transfer into some lots and their ancestors, in one query."""
-    statement = BACK[connection.vendor].replace(ONE_LOT, MANY_LOTS[connection.vendor], 1)
-    with connection.cursor() as cursor:
-        cursor.execute(statement, [json.dumps(keys)])
-        if connection.vendor != "sqlite":
-            return cursor.fetchall()
-        sources, targets, masses, melted = map(json.loads, cursor.fetchone())
-    return list(zip(sources, targets, masses, melted, [""] * len(sources), strict=True))

@@ -7,9 +7,9 @@ from fractions import Fraction
 from inventory.calculations.mixtures import Mixture, is_same, mixtures, origin_lots
 from inventory.calculations.traces import allocate
 from inventory.models import Posting, Transfer
+from inventory.queries.closures import ancestor_edges_of_all, lots_ahead_of
 from inventory.queries.drafts import Draft, edges_after
 from inventory.queries.foreign_origins import parts_by_key
-from inventory.queries.make_ups import edges_behind, lots_ahead_of
 from inventory.queries.traces import batches
 from products.calculations.claims import (
     RecycledContent,
@@ -74,7 +74,7 @@ def part_changes(draft: Draft, reached: set[int]) -> list[PartChange]:
     """
     parts = parts_of(reached)
     lots = [part.lot_id for part in parts]
-    old_edges, new_edges = edges_behind(lots), edges_after(draft, lots)
+    old_edges, new_edges = ancestor_edges_of_all(lots), edges_after(draft, lots)
     kinds = kinds_of(draft, origin_lots(old_edges) | origin_lots(new_edges))
     old, new = mixtures(old_edges, kinds), mixtures(new_edges, kinds)
     delta, worths = draft.delta(), {}

@@ -17,9 +17,9 @@ from inventory.calculations.traces import (
     pass_distribution,
 )
 from inventory.models import Posting
+from inventory.queries.closures import ancestor_edges_of_all
 from inventory.queries.custody import custody_of
 from inventory.queries.foreign_origins import Parts, parts_by_key, passes_before, summed_by
-from inventory.queries.make_ups import edges_behind
 from inventory.queries.traces import MOST_PASSES
 from products.models import Part, Passport
 from products.queries.labels import labels_of, live_labels
@@ -49,7 +49,7 @@ def make_ups_of_parts(parts: Iterable[Part]) -> dict[int, PartMakeUp]:
     Parts that took the same share of the same lots, as those of one charge do, are swept once.
     """
     parts = list(parts)
-    ordered = ordered_back(edges_behind([part.lot_id for part in parts]))
+    ordered = ordered_back(ancestor_edges_of_all([part.lot_id for part in parts]))
     alike = {part.pk: takings(part.lot_id, ordered) for part in parts}
     first_of = {taken: part.lot_id for part in parts if (taken := alike[part.pk])}
     is_exact = len(ordered.lots) - len(parts) <= MOST_EXACT

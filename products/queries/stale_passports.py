@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from django.db.models import Exists, OuterRef, Q
 
 from inventory.models import Change, Posting, Transfer
-from inventory.queries.make_ups import lots_ahead_of
+from inventory.queries.closures import lots_ahead_of
 from products.calculations.passports import changed_figures
 from products.models import Part, Passport
 from products.queries.parts import part_list
