@@ -32,6 +32,7 @@ APPEND_ONLY = [
     import_module("workshop.migrations.0012_plans_append_only"),
     import_module("workshop.migrations.0014_rates_append_only"),
     import_module("workshop.migrations.0016_chosen_settings_append_only"),
+    import_module("workshop.migrations.0020_meterings_append_only"),
 ]
 
 

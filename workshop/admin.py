@@ -11,6 +11,7 @@ from workshop.models import (
     Guesses,
     Load,
     Machine,
+    Metering,
     Pause,
     Photo,
     Piece,
@@ -170,3 +171,10 @@ class RateAdmin(ReadOnlyAdmin):
     list_display = ("name", "machine", "tooling", "amount", "currency", "holds_from", "by")
     list_select_related = ("machine", "tooling", "by")
     list_filter = ("name",)
+
+
+@admin.register(Metering)
+class MeteringAdmin(ReadOnlyAdmin):
+    list_display = ("run", "what", "kwh", "happened_at", "by")
+    list_select_related = ("run", "by")
+    list_filter = ("what",)

@@ -53,6 +53,7 @@ ACTS = {
     "run.close": FLOOR,
     "run.load": FLOOR,
     "run.make": FLOOR,
+    "run.meter": FLOOR,
     "run.open": FLOOR,
     "run.reopen": DESK,
     "run.yield": FLOOR,

@@ -3,12 +3,17 @@
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 from django.db.models import Max, QuerySet
+from django.utils.translation import gettext as _
 
+from inventory.calculations.currencies import money
 from inventory.models import Currency, Delivery, Price
+from inventory.queries.masses import localised
 from inventory.queries.traces import batches
 
+NO_BREAK, NOTHING = "\N{NO-BREAK SPACE}", "\N{EN DASH}"
 Paid = tuple[Decimal, str]  # per kg, and the currency
 Begun = tuple[date, str]  # from which day, and the code
 
@@ -57,3 +62,15 @@ def paid_for(lots: Iterable[int]) -> dict[int, Paid]:
         for lot, per_kg, currency in rows.values_list("delivery__lot", "per_kg", "currency"):
             found[lot] = per_kg, currency
     return found
+
+
+def money_said(amount: Fraction | None, currency: str, *, is_least: bool = False) -> str:
+    """Return an amount in whole minor units with its currency, rounded here and nowhere before; unknown is a dash.
+
+    What is told as "at least" is rounded down.
+    """
+    if amount is None or not currency:
+        return NOTHING
+    written = localised(f"{money(amount, currency, is_least=is_least):f}", currency)
+    written = written.replace(" ", NO_BREAK)
+    return _("at least %(amount)s") % {"amount": written} if is_least else written

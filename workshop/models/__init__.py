@@ -3,6 +3,7 @@
 from workshop.models.audits import AuditFile
 from workshop.models.cycles import Cycle
 from workshop.models.machines import Machine, Purge, Tooling
+from workshop.models.meterings import Metering
 from workshop.models.pauses import Pause
 from workshop.models.people import Badge, Guesses, Turn
 from workshop.models.photos import Photo
@@ -24,6 +25,7 @@ __all__ = [
     "Guesses",
     "Load",
     "Machine",
+    "Metering",
     "Pause",
     "Photo",
     "Piece",
