@@ -80,7 +80,7 @@ def guard_planned(planned, token: str) -> None:
         raise refusal(
             "does-not-fit",
             _("One cycle does not go into %(name)s; choose larger tooling or another machine."),
-            name=planned.limiting.name,
+            name=planned.too_small.name,
         )
     if planned.token != token:
         raise refusal(

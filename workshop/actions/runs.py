@@ -45,7 +45,8 @@ def open_run(*, plan: RunPlan, act: Act) -> Run:
     """Open a run on a machine.
 
     Refuses `wrong-machine`, `needs-design` and `wrong-operation` when machine or design
-    do not suit the operation. A repeated UUID changes nothing.
+    do not suit the operation, and `needs-mending` for tooling that is not fit for use. A repeated
+    UUID changes nothing.
     """
     request = act.request("open run", plan=plan)
     if earlier(act, request):
@@ -58,7 +59,7 @@ def open_run(*, plan: RunPlan, act: Act) -> Run:
 
 
 def guard_plan(plan: RunPlan) -> None:
-    """Refuse a machine or design that does not suit the operation."""
+    """Refuse a machine or design that does not suit the operation, and tooling that is to be mended."""
     rule = RULES[plan.operation]
     if plan.machine.kind not in rule.machines or plan.machine.retired_at:
         raise refusal(
@@ -73,6 +74,12 @@ def guard_plan(plan: RunPlan) -> None:
             "wrong-operation",
             _("%(design)s is not made this way; choose another design or operation."),
             design=plan.design.name,
+        )
+    if plan.tooling and plan.tooling.condition == Tooling.Condition.MEND:
+        raise refusal(
+            "needs-mending",
+            _("%(tooling)s is to be mended before use; choose other tooling."),
+            tooling=plan.tooling.name,
         )
 
 

@@ -17,6 +17,7 @@ from products.api.files import query
 from workshop.actions.plans import guard_question, start_planned_run
 from workshop.api.machines import MachineField, ToolingField
 from workshop.api.runs import run_named
+from workshop.calculations.plan_fits import Fit
 from workshop.forms.plans import MOST_BINS, MOST_PIECES
 from workshop.models import Plan
 from workshop.queries.plan_results import comparisons_of, plan_of
@@ -26,6 +27,8 @@ from workshop.queries.runs import run_list
 
 FACTS = tuple(PlanQuestion.__dataclass_fields__)
 ASKED = [query(name) for name in ("design", "machine", "tooling", "polymer", "colour")]
+FIT_CODES = ["takes", "barrel", "frame", "platen", "force", "shot", "mould"]
+FIT_FACTS = (*Fit.__dataclass_fields__, "fits", "takes_mg", "asked_mg")
 NUMBERS = ("pieces", "recycled_percent", "most_bins")
 ASKED += [query(name, OpenApiTypes.INT) for name in NUMBERS]
 
@@ -73,11 +76,18 @@ class DrawSerializer(serializers.Serializer):
 class FitSerializer(serializers.Serializer):
     """What one cycle is held against."""
 
-    code = serializers.ChoiceField(choices=["takes", "barrel"])
+    code = serializers.ChoiceField(choices=FIT_CODES)
     name = serializers.CharField()
-    takes_mg = serializers.IntegerField()
-    asked_mg = serializers.IntegerField()
+    unit = serializers.ChoiceField(choices=["mg", "mm3", "mm", "kN"])
+    takes = serializers.FloatField(help_text="In the unit.")
+    asked = serializers.FloatField(help_text="In the unit.")
+    takes_mg = serializers.IntegerField(allow_null=True, help_text="Null where it is no mass.")
+    asked_mg = serializers.IntegerField(allow_null=True)
+    depth_mm = serializers.FloatField(
+        allow_null=True, help_text="How high loose flake lies in a frame."
+    )
     fits = serializers.BooleanField()
+    is_estimate = serializers.BooleanField(help_text="It warns, and refuses nothing.")
     sentence = serializers.CharField()
 
 
@@ -110,6 +120,11 @@ class PlanAnswer(serializers.Serializer):
     steps = PlannedStepSerializer(many=True)
     fits = FitSerializer(many=True)
     limiting = serializers.CharField(allow_null=True)
+    limiting_code = serializers.CharField(allow_null=True, help_text="Of the fit that limits.")
+    tooling_says = serializers.ListField(
+        child=serializers.CharField(), help_text="What is to be known of the tooling before use."
+    )
+    changeover_s = serializers.IntegerField(help_text="Part of total_s.")
     needs_purge = serializers.BooleanField()
     draws = DrawSerializer(many=True)
     obstacles = ObstacleSerializer(many=True)
@@ -125,9 +140,12 @@ def answer_of(planned: Planned) -> dict:
         "total_s": planned.total_s,
         "steps": [{"name": name, "seconds": each} for name, each in (times.steps if times else ())],
         "fits": [
-            {**vars(fit), "fits": fit.fits, "sentence": fit_said(fit)} for fit in planned.fits
+            {name: getattr(fit, name) for name in FIT_FACTS} | {"sentence": fit_said(fit)}
+            for fit in planned.fits
         ],
         "limiting": limiting.name if limiting else None,
+        "limiting_code": limiting.code if limiting else None,
+        "tooling_says": planned.tooling_says,
         "needs_purge": planned.needs_purge,
         "obstacles": [
             {"code": each.code, "sentence": obstacle_said(each, planned.question)}

@@ -1,17 +1,15 @@
-"""What a run needs and gives before it is begun: charge, cycles, what else comes out, and whether it fits.
+"""What a run needs and gives before it is begun: charge, cycles, what else comes out, and how long it takes.
 
 Masses are whole mg. Shares are of what is worked; where closed runs do not tell them yet, those of
 `USUAL_SHARES` are taken, which are common practice and rough.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import ceil
 from statistics import median
 
-from workshop.calculations.shots import Densities, capacity
-
-PART = "part"
+PART, LEFTOVER = "part", "leftover"
 # Flash, sprues and trimmings, purging, and rejects as shares of the charge: common practice, no source.
 USUAL_SHARES = {
     "press": {"offcut": 0.03, "reject": 0.02},
@@ -19,19 +17,20 @@ USUAL_SHARES = {
     "extrude": {"offcut": 0.03, "purging": 0.04, "reject": 0.03},
 }
 FEWEST_RUNS = 3
-MG_PER_G = 1000
 
 
 @dataclass(frozen=True)
 class Learned:
     """What closed runs of a design gave as medians: a piece in mg, each kind as a share of what was worked.
 
-    Without runs the nominal mass counts, and what is usual.
+    `left_share` is what was left over, as a share of the same. Without runs the nominal mass counts,
+    and what is usual; nothing is left over then.
     """
 
     runs: int = 0
     piece_mg: int | None = None
     shares: Mapping[str, float] = field(default_factory=dict)
+    left_share: float = 0.0
 
     @property
     def tells(self) -> bool:
@@ -52,8 +51,8 @@ class ChargePlan:
 
     @property
     def cycle_mg(self) -> int:
-        """What goes in for one cycle, rounded up."""
-        return ceil(self.charge_mg / self.cycles)
+        """What is worked in one cycle, rounded up; what is left over is not."""
+        return ceil((self.charge_mg - self.expected.get(LEFTOVER, 0)) / self.cycles)
 
 
 @dataclass(frozen=True)
@@ -68,7 +67,8 @@ class Pieces:
 def charge_plan(pieces: Pieces, learned: Learned, *, operation: str) -> ChargePlan:
     """Return the charge for some pieces: their mass over the share of a charge that becomes parts.
 
-    Pieces are made in whole cycles, so the last one may give more than was asked for.
+    Pieces are made in whole cycles, so the last one may give more than was asked for. What closed
+    runs left over of a charge is loaded on top and expected back.
 
     >>> plan = charge_plan(Pieces(3, 1, 1_000_000), Learned(3, None, {"part": 0.8}), operation="press")
     >>> plan.charge_mg, plan.cycles
@@ -79,67 +79,12 @@ def charge_plan(pieces: Pieces, learned: Learned, *, operation: str) -> ChargePl
     shares = dict(learned.shares if learned.tells else USUAL_SHARES[operation])
     of_parts = shares.pop(PART, None) or 1 - sum(shares.values())
     piece_mg = learned.piece_mg or pieces.nominal_mg
-    charge_mg = ceil(made * piece_mg / of_parts)
+    worked_mg = ceil(made * piece_mg / of_parts)
+    left_mg = round(worked_mg * learned.left_share) if learned.tells else 0
     expected = {PART: made * piece_mg}
-    expected |= {kind: round(share * charge_mg) for kind, share in sorted(shares.items()) if share}
-    return ChargePlan(charge_mg, cycles, made, piece_mg, expected, learned.tells)
-
-
-@dataclass(frozen=True)
-class Fit:
-    """One figure that a cycle is held against: what limits, what it takes and what is asked, both in mg.
-
-    `code` is `takes` for what a frame, mould or machine takes at once, and `barrel` for the barrel, where
-    `takes_mg` is in the polymer of the plan. `notes` are codes: `above-all`, `below`.
-    """
-
-    code: str
-    name: str
-    takes_mg: int
-    asked_mg: int
-    notes: tuple[str, ...] = ()
-
-    @property
-    def fits(self) -> bool:
-        """Whether it goes in."""
-        return self.asked_mg <= self.takes_mg
-
-    @property
-    def use(self) -> float:
-        """How much of it one cycle takes, as a share."""
-        return self.asked_mg / self.takes_mg
-
-
-def takes_fit(name: str, takes_mg: int | None, cycle_mg: int) -> list[Fit]:
-    """Return how a cycle is held against what a thing takes at once; nothing where that is not known."""
-    return [Fit("takes", name, takes_mg, cycle_mg)] if takes_mg else []
-
-
-def barrel_fit(
-    name: str, takes_mg: int | None, cycle_mg: int, *, rated_g_cm3: float, density_g_cm3: float
-) -> list[Fit]:
-    """Return how a shot fits a barrel that is rated in another polymer, by solid densities as the trade does.
-
-    The sum is that of `shots.capacity`; a shot below 20 or above 75 per cent of it is noted.
-
-    >>> (fit,) = barrel_fit("B", 226_800, 60_000, rated_g_cm3=1.05, density_g_cm3=0.905)
-    >>> fit.takes_mg, fit.fits
-    (195480, True)
-    """
-    if not takes_mg:
-        return []
-    found = capacity(
-        rated_g=takes_mg / MG_PER_G,
-        densities=Densities(rated_g_cm3, density_g_cm3),
-        shot_g=cycle_mg / MG_PER_G,
-    )
-    notes = tuple(note.code for note in found.notes if note.code in {"above-all", "below"})
-    return [Fit("barrel", name, round(found.by_solid_g * MG_PER_G), cycle_mg, notes)]
-
-
-def tightest(fits: Iterable[Fit]) -> Fit | None:
-    """Return the figure that limits: of which a cycle takes the largest share."""
-    return max(fits, key=lambda fit: fit.use, default=None)
+    expected |= {kind: round(share * worked_mg) for kind, share in sorted(shares.items()) if share}
+    expected |= {LEFTOVER: left_mg} if left_mg else {}
+    return ChargePlan(worked_mg + left_mg, cycles, made, piece_mg, expected, learned.tells)
 
 
 @dataclass(frozen=True)

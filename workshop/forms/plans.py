@@ -6,7 +6,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.forms.fields import ActForm
 from inventory.models import Colour, Polymer
 from products.models import Design
-from workshop.forms.runs import MachineChoice, as_large_choices
+from workshop.forms.runs import MachineChoice, ToolingChoice, as_large_choices
 from workshop.queries.machines import machines_for, tooling_for
 from workshop.queries.plans import PlanQuestion
 
@@ -28,7 +28,7 @@ class PlanForm(forms.Form):
     machine = MachineChoice(
         label=_("Machine"), queryset=None, widget=forms.RadioSelect, empty_label=None
     )
-    tooling = forms.ModelChoiceField(
+    tooling = ToolingChoice(
         label=_("Tooling"), queryset=None, required=False, empty_label=_("none")
     )
     polymer = forms.ModelChoiceField(label=_("Polymer"), queryset=None)
@@ -60,7 +60,7 @@ class PlanForm(forms.Form):
         self.design = design
         self.offer("machine", machines_for(design.made_by))
         self.offer("polymer", polymers_for(design))
-        tooling = tooling_for(design.made_by)
+        tooling = tooling_for(design.made_by, design)
         if tooling:
             self.fields["tooling"].queryset = tooling
             as_large_choices(self.fields["tooling"], none=_("none"))

@@ -44,12 +44,15 @@ class MachineChoice(forms.ModelChoiceField):
 
 
 class ToolingChoice(forms.ModelChoiceField):
-    """Tooling; what is not in good condition says so."""
+    """Tooling; it says what it is meant for, and when it is not in good condition."""
 
     def label_from_instance(self, tooling):
-        if tooling.condition == tooling.Condition.GOOD:
-            return tooling.name
-        return f"{tooling.name}, {tooling.get_condition_display()}"
+        names = ", ".join(design.name for design in tooling.designs.all())
+        said = [tooling.name]
+        said += [_("for %(designs)s") % {"designs": names}] if names else []
+        if tooling.condition != tooling.Condition.GOOD:
+            said.append(str(tooling.get_condition_display()))
+        return ", ".join(said)
 
 
 class RunForm(ActForm):
@@ -75,6 +78,8 @@ class RunForm(ActForm):
         required=False,
         help_text=_("Such as temperatures and times, in your own words."),
     )
+    refused_at = {"needs-mending": "tooling"}
+
     note = forms.CharField(
         label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 2})
     )

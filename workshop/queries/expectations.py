@@ -21,12 +21,13 @@ TAKEN_BACK = Yield.Kind.LEFTOVER
 class Experience:
     """What closed runs gave: the mass of a piece in mg, and each kind as a share of what was worked.
 
-    Empty while there are fewer than three of them.
+    `left_share` is what was left over, as a share of the same. Empty while there are fewer than three of them.
     """
 
     runs: int = 0
     piece_mg: int | None = None
     shares: dict[str, float] = field(default_factory=dict)
+    left_share: float = 0.0
 
 
 def runs_alike(run: Run) -> QuerySet[Run]:
@@ -47,11 +48,9 @@ def experience_of(run: Run) -> Experience:
     if len(keys) < FEWEST_RUNS:
         return Experience()
     given, pieces = given_by_run(keys)
-    worked = {
-        key: loaded_mg - given[key].pop(TAKEN_BACK, 0)
-        for key, loaded_mg in loaded_by_run(keys).items()
-    }
-    worked = {key: mg for key, mg in worked.items() if mg > 0}
+    loaded = loaded_by_run(keys)
+    left = {key: given[key].pop(TAKEN_BACK, 0) for key in loaded}
+    worked = {key: mg - left[key] for key, mg in loaded.items() if mg > left[key]}
     if len(worked) < FEWEST_RUNS:
         return Experience()
     kinds = {kind for key in worked for kind in given[key]}
@@ -60,9 +59,9 @@ def experience_of(run: Run) -> Experience:
     }
     each = [given[key][Yield.Kind.PART] / pieces[key] for key in worked if pieces[key]]
     piece_mg = round(median(each)) if len(each) >= FEWEST_RUNS else None
-    return Experience(
-        len(worked), piece_mg, {kind: share for kind, share in shares.items() if share}
-    )
+    left_share = median(left[key] / worked[key] for key in worked)
+    known = {kind: share for kind, share in shares.items() if share}
+    return Experience(len(worked), piece_mg, known, left_share)
 
 
 def loaded_by_run(keys: list[int]) -> dict[int, int]:

@@ -1,6 +1,6 @@
 """Questions about machines and tooling."""
 
-from django.db.models import Count, F, Q, QuerySet
+from django.db.models import Case, Count, Exists, F, OuterRef, Q, QuerySet, Value, When
 
 from products.models import Design
 from workshop.calculations.operations import RULES
@@ -40,6 +40,18 @@ def tooling_list(design: Design | None = None) -> list[Tooling]:
     return sorted(rows.filter(designs=design), key=lambda tool: place.get(tool.work, len(works)))
 
 
-def tooling_for(operation: str) -> QuerySet[Tooling]:
-    """Return the tooling of the kinds that an operation uses (common practice)."""
-    return Tooling.objects.filter(kind__in=KINDS_OF_TOOLING.get(operation, ()))
+def tooling_for(operation: str, design: Design | None = None) -> QuerySet[Tooling]:
+    """Return the tooling of the kinds that an operation uses (common practice).
+
+    What is meant for the design comes first, then what is for none, what is meant for others last.
+    """
+    rows = Tooling.objects.filter(kind__in=KINDS_OF_TOOLING.get(operation, ()))
+    if design is None:
+        return rows.prefetch_related("designs")
+    links = Tooling.designs.through.objects.filter(tooling=OuterRef("pk"))
+    order = Case(
+        When(Exists(links.filter(design=design)), then=Value(0)),
+        When(Exists(links), then=Value(2)),
+        default=Value(1),
+    )
+    return rows.annotate(order=order).order_by("order", "name").prefetch_related("designs")

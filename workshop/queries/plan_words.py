@@ -1,17 +1,20 @@
 """Plans in words: what stands in the way, and what limits."""
 
+from decimal import Decimal
 from math import ceil, floor
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.queries.masses import bulk_said
+from products.models.windows import number_in_words
 from workshop.calculations.draws import Obstacle
-from workshop.calculations.plans import Fit
+from workshop.calculations.plan_fits import Fit
 from workshop.models import Yield
 from workshop.queries.plans import Planned, PlanQuestion
 
 NOISE = 1e-7
+NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 def material_said(question: PlanQuestion) -> str:
@@ -61,24 +64,69 @@ def obstacle_said(found: Obstacle, question: PlanQuestion) -> str:
 
 
 def fit_said(fit: Fit) -> str:
-    """Return how a cycle is held against one figure, in a sentence."""
-    facts = {
-        "name": fit.name,
-        "takes": bulk_said(fit.takes_mg),
-        "asked": bulk_said(fit.asked_mg),
-        "use": round(fit.use * 100),
-    }
-    if not fit.fits:
-        return _("%(name)s takes %(takes)s at once; one cycle needs %(asked)s.") % facts
-    if "above-all" in fit.notes:
-        return _("One shot takes %(use)s %% of what %(name)s holds; up to 75 %% is usual.") % facts
-    if "below" in fit.notes:
-        return (
-            _("One shot takes %(use)s %% of what %(name)s holds; 20 %% or more is usual.") % facts
+    """Return how a cycle is held against one figure, in a sentence or two."""
+    facts = {"name": fit.name, "use": round(fit.use * 100)}
+    facts |= {"takes": amount_said(fit.takes, fit.unit), "asked": amount_said(fit.asked, fit.unit)}
+    said = [sentence_of(fit) % facts]
+    if fit.is_estimate:
+        said.append(_("An estimate.") if fit.fits else _("An estimate: check it before you start."))
+    if "deep" in fit.notes:
+        depth = {"depth": round(fit.depth_mm)}
+        said.append(
+            _("Loose flake lies about %(depth)s mm high, above the frame: fill it in layers.")
+            % depth
         )
-    return (
-        _("%(name)s takes %(takes)s at once; one cycle needs %(asked)s, %(use)s %% of it.") % facts
-    )
+    return " ".join(said)
+
+
+def amount_said(amount: float, unit: str) -> str:
+    """Return a mass, a volume, a force or a length with its unit."""
+    if unit == "mg":
+        return bulk_said(round(amount))
+    if unit == "mm3":
+        amount, unit = amount / 1000, "cm³"
+    return f"{number_in_words(Decimal(f'{amount:.4g}'))}{NO_BREAK}{unit}"
+
+
+def sentence_of(fit: Fit) -> str:
+    """Return the sentence of a fit, by its code and by whether it fits."""
+    if fit.code in ("takes", "barrel"):
+        return mass_sentence(fit)
+    sentences = {
+        "frame": _("%(name)s holds %(takes)s; the parts of one cycle take %(asked)s at their densest."),
+        "platen": _("The frame needs %(asked)s, its walls on top; the platen of %(name)s has %(takes)s."),
+        "force": _("A usual pressure asks for %(asked)s; %(name)s gives %(takes)s."),
+        "shot": _("One shot is %(asked)s of melt; %(name)s injects %(takes)s at most."),
+        "mould": _("The mould takes %(asked)s; %(name)s injects %(takes)s at most."),
+    }  # fmt: skip
+    return sentences[fit.code]
+
+
+def mass_sentence(fit: Fit) -> str:
+    """Return the sentence of a mass that is held against what is taken at once."""
+    if not fit.fits:
+        return _("%(name)s takes %(takes)s at once; one cycle needs %(asked)s.")
+    if "above-all" in fit.notes:
+        return _("One shot takes %(use)s %% of what %(name)s holds; up to 75 %% is usual.")
+    if "below" in fit.notes:
+        return _("One shot takes %(use)s %% of what %(name)s holds; 20 %% or more is usual.")
+    return _("%(name)s takes %(takes)s at once; one cycle needs %(asked)s, %(use)s %% of it.")
+
+
+def limit_said(fit: Fit) -> str:
+    """Return what a figure is of, in words."""
+    words = {
+        "takes": _("what %(name)s takes at once"),
+        "barrel": _("the barrel of %(name)s"),
+        "frame": _("the volume of %(name)s"),
+        "platen": _("the platen of %(name)s"),
+        "force": _("the force of %(name)s"),
+        "shot": _("the shot volume of %(name)s"),
+        "mould": _("the shot volume of %(name)s"),
+    }
+    facts = {"name": fit.name, "use": round(fit.use * 100)}
+    said = words[fit.code] % facts
+    return _("%(said)s, used to %(use)s %%") % {"said": said, "use": facts["use"]}
 
 
 def expected_lines(planned: Planned) -> list[tuple[str, int]]:

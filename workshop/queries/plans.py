@@ -2,32 +2,32 @@
 
 from dataclasses import dataclass
 
+from django.utils.timezone import localdate
+
 from inventory.calculations.codes import group_code
 from inventory.calculations.fingerprints import fingerprint
 from inventory.models import Colour, Lot, Polymer
 from products.models import Design
 from workshop.calculations.draws import Draw, Limit, Obstacle, Wanted, choose_draws, obstacles
 from workshop.calculations.operations import RETAINING
+from workshop.calculations.plan_fits import Fit, tightest
 from workshop.calculations.plans import (
     ChargePlan,
-    Fit,
     Learned,
     Pieces,
     Times,
-    barrel_fit,
     charge_plan,
-    takes_fit,
-    tightest,
 )
 from workshop.calculations.steps import pieces_per_cycle
 from workshop.models import Machine, Run, Tooling
 from workshop.queries.expectations import experience_of
+from workshop.queries.plan_fits import fits_of, tooling_says
 from workshop.queries.plan_stocks import PASSES, RECYCLED, shelf_for
 from workshop.queries.plan_times import times_of
 
 PLANNED_OPERATIONS = ("press", "inject", "extrude")
-RATED_POLYMER = "PS"  # barrels are rated in it: common practice
 WHOLE = 100
+MINUTE_S = 60
 
 
 @dataclass(frozen=True)
@@ -97,6 +97,7 @@ class Planned:
     times: Times | None
     draws: list[PlannedDraw]
     obstacles: tuple[Obstacle, ...]
+    tooling_says: list[str]
 
     @property
     def limiting(self) -> Fit | None:
@@ -105,13 +106,25 @@ class Planned:
 
     @property
     def fits_in(self) -> bool:
-        """Whether a cycle goes in everywhere, as far as the book knows."""
-        return all(fit.fits for fit in self.fits)
+        """Whether a cycle goes in everywhere, as far as the book knows; an estimate refuses nothing."""
+        return all(fit.fits or fit.is_estimate for fit in self.fits)
+
+    @property
+    def too_small(self) -> Fit | None:
+        """Return the tightest of what a cycle does not go into, estimates last."""
+        short = [fit for fit in self.fits if not fit.fits]
+        return tightest(fit for fit in short if not fit.is_estimate) or tightest(short)
+
+    @property
+    def is_to_be_mended(self) -> bool:
+        """Whether the tooling may not be used."""
+        tooling = self.question.tooling
+        return tooling is not None and tooling.condition == Tooling.Condition.MEND
 
     @property
     def can_start(self) -> bool:
         """Whether a run can be started from it."""
-        return bool(self.draws) and self.fits_in
+        return bool(self.draws) and self.fits_in and not self.is_to_be_mended
 
     @property
     def left_open_mg(self) -> int:
@@ -127,8 +140,14 @@ class Planned:
 
     @property
     def total_s(self) -> float | None:
-        """How long all cycles take, in seconds."""
-        return self.charge.cycles * self.times.cycle_s if self.times else None
+        """How long changing over and all cycles take, in seconds."""
+        return self.changeover_s + self.charge.cycles * self.times.cycle_s if self.times else None
+
+    @property
+    def changeover_s(self) -> int:
+        """How long changing over to the tooling takes, in seconds; 0 where nobody said it."""
+        tooling = self.question.tooling
+        return MINUTE_S * (tooling.changeover_minutes or 0) if tooling else 0
 
     @property
     def token(self) -> str:
@@ -142,7 +161,7 @@ class Planned:
         """Return it as it is frozen on the run."""
         charge, times = self.charge, self.times
         return {
-            "version": 1,
+            "version": 2,
             "question": self.question.plain(),
             "charge_mg": charge.charge_mg,
             "cycles": charge.cycles,
@@ -151,6 +170,7 @@ class Planned:
             "expected_mg": dict(charge.expected),
             "learned_from_runs": self.learned.runs if charge.is_learned else 0,
             "fits": [vars(fit) | {"notes": list(fit.notes)} for fit in self.fits],
+            "changeover_s": self.changeover_s,
             "cycle_s": times.cycle_s if times else None,
             "steps_s": [list(step) for step in times.steps] if times else [],
             "draws": [draw.plain() for draw in self.draws],
@@ -178,17 +198,18 @@ def plan_for(question: PlanQuestion) -> Planned:
         question=question,
         charge=charge,
         learned=learned,
-        fits=fits_of(question, charge.cycle_mg),
+        fits=fits_of(question.machine, question.tooling, question.polymer, charge),
         times=times_of(question.design),
         draws=[planned_draw(draw, shelf.lots) for draw in draws or ()],
         obstacles=() if draws else obstacles(shelf.offers, wanted),
+        tooling_says=tooling_says(question.tooling, question.design, localdate()),
     )
 
 
 def learned_of(question: PlanQuestion) -> Learned:
     """Return what closed runs of the design gave, as medians."""
     found = experience_of(run_of(question))
-    return Learned(found.runs, found.piece_mg, found.shares)
+    return Learned(found.runs, found.piece_mg, found.shares, found.left_share)
 
 
 def run_of(question: PlanQuestion) -> Run:
@@ -214,20 +235,3 @@ def limits_of(question: PlanQuestion) -> tuple[Limit, ...]:
 def planned_draw(draw: Draw, lots: dict[str, Lot]) -> PlannedDraw:
     """Return a draw with its lot."""
     return PlannedDraw(lots[draw.key], draw.mass_mg, draw.left_mg)
-
-
-def fits_of(question: PlanQuestion, cycle_mg: int) -> list[Fit]:
-    """Return what a cycle is held against, as far as the book knows it."""
-    machine, tooling = question.machine, question.tooling
-    found = takes_fit(tooling.name, tooling.capacity_mg, cycle_mg) if tooling else []
-    density, rated = question.polymer.density_typical, rated_density()
-    if machine.kind == Machine.Kind.INJECTION and density and rated:
-        densities = {"rated_g_cm3": float(rated), "density_g_cm3": float(density)}
-        return found + barrel_fit(machine.name, machine.capacity_mg, cycle_mg, **densities)
-    return found + takes_fit(machine.name, machine.capacity_mg, cycle_mg)
-
-
-def rated_density():
-    """Return the density in g/cm3 of the polymer in which barrels are rated, or None."""
-    rated = Polymer.objects.filter(symbol=RATED_POLYMER)
-    return rated.values_list("density_typical", flat=True).first()

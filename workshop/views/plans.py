@@ -11,7 +11,7 @@ from workshop.actions.plans import start_planned_run
 from workshop.calculations.cycles import clock_text
 from workshop.forms.plans import PlanForm, PlanStartForm
 from workshop.queries.plan_results import comparisons_of, plan_of
-from workshop.queries.plan_words import expected_lines, fit_said, obstacles_said
+from workshop.queries.plan_words import expected_lines, fit_said, limit_said, obstacles_said
 from workshop.queries.plans import Planned, plan_designs, plan_for
 from workshop.views.cautions import caution_for
 from workshop.views.plan_rows import row_shown, step_times
@@ -85,6 +85,9 @@ def answer_of(planned: Planned) -> dict:
     return {
         "obstacles": obstacles_said(planned),
         "fits": [{"fits": fit.fits, "said": fit_said(fit)} for fit in planned.fits],
+        "limiting": limit_said(planned.limiting) if planned.limiting else "",
+        "may_not_fit": not all(fit.fits for fit in planned.fits),
+        "changeover": clock_text(planned.changeover_s) if planned.changeover_s else "",
         "expected": expected_lines(planned),
         "total": clock_text(planned.total_s) if times else "",
         "cycle": clock_text(times.cycle_s) if times else "",

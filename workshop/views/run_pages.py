@@ -2,6 +2,7 @@
 
 from django.urls import reverse
 from django.utils.http import urlencode
+from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 
 from inventory.templatetags.quantities import mass
@@ -13,6 +14,7 @@ from products.views.parts import part_row
 from workshop.models import Run, Yield
 from workshop.queries.accounts import account_of, source_label, undone_entries
 from workshop.queries.expectations import experience_of, filling_of
+from workshop.queries.plan_fits import tooling_says
 from workshop.queries.readings import polymer_of
 from workshop.queries.runs import ChargeBalance, balances, needs_purge, stage_of
 from workshop.views.cautions import caution_for, sheet_caution
@@ -41,6 +43,7 @@ def run_page(run: Run, found: list[ChargeBalance], may: dict[str, bool]) -> dict
         "account": account,
         "facts": facts_of(run),
         "sheet_url": sheet_url(run, current),
+        "tooling_says": [] if run.closed_at else tooling_says(run.tooling, run.design, localdate()),
         "note": pace_note(run, account.pieces),
         "parts": parts_made(found),
         "undone": undone_lines(run),

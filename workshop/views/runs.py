@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -16,6 +17,7 @@ from workshop.actions.runs import abandon_run, close_run, open_run, reopen_run
 from workshop.calculations.operations import RULES
 from workshop.forms.runs import CloseForm, RunFilter, RunForm
 from workshop.models import Run
+from workshop.queries.plan_fits import tooling_says
 from workshop.queries.runs import balances, run_list
 from workshop.views.cautions import caution_for
 from workshop.views.run_pages import closing_message, gap_card, run_page
@@ -66,6 +68,8 @@ def open_one(request):
             sentence = _("%(run)s is open on %(machine)s. Load it now.")
             messages.success(request, sentence % {"run": run.number, "machine": run.machine.name})
             tell_of_others(request, run)
+            for sentence in tooling_says(run.tooling, run.design, localdate()):
+                messages.warning(request, sentence)
             return redirect("workshop:run-load", run.code)
     context = {"place": "runs", "operation": Operation(operation), "takes": TAKES[operation]}
     context |= {"may": granted(request.user), "uses": use_cautions(form)}

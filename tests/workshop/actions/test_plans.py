@@ -14,6 +14,10 @@ from workshop.queries.plans import plan_for
 pytestmark = pytest.mark.django_db
 
 
+PLATEN = {"platen_length_mm": 700, "platen_width_mm": 500}
+LONG_FRAME = {"frame_length_um": 701_000, "frame_width_um": 100_000, "frame_depth_um": 50_000}
+
+
 @pytest.fixture
 def stock(operator):
     return make_full_bin(operator)
@@ -86,17 +90,20 @@ def test_a_plan_that_stock_has_overtaken_is_refused(stock, operator):
         ("wrong-polymer", {"symbol": "PP"}),
         ("not-planned", {"made_by": "cut"}),
         ("wrong-machine", {"kind": "extruder"}),
-        ("does-not-fit", {"frame_mg": 900_000}),
+        ("does-not-fit", {"frame": {"capacity_mg": 900_000}}),
+        ("does-not-fit", {"frame": LONG_FRAME}),
+        ("needs-mending", {"frame": {"condition": "mend"}}),
     ],
 )
 def test_what_cannot_be_run_is_refused_and_nothing_is_written(stock, operator, code, changes):
     design = DesignFactory(nominal_mass_mg=KG, made_by=changes.pop("made_by", "press"))
     design.polymers.add(polymer("PE-HD"))
-    more = {"machine": MachineFactory(kind=changes.pop("kind", "press")), "design": design}
+    more = {"design": design}
+    more["machine"] = MachineFactory(kind=changes.pop("kind", "press"), **PLATEN)
     if symbol := changes.pop("symbol", None):
         more["polymer"] = polymer(symbol)
-    if frame_mg := changes.pop("frame_mg", None):
-        more["tooling"] = ToolingFactory(kind="frame", capacity_mg=frame_mg)
+    if frame := changes.pop("frame", None):
+        more["tooling"] = ToolingFactory(kind="frame", **frame)
     question = make_question(**more, **changes)
     with refused(code):
         start(operator, question, token="x")

@@ -89,6 +89,15 @@ def test_refuses_a_machine_that_cannot_do_it(operator, operation, kind):
         open_run(plan=plan, act=make_act(operator))
 
 
+def test_refuses_tooling_that_is_to_be_mended_and_takes_worn_tooling(operator):
+    machine, mould = MachineFactory(kind="granulator"), ToolingFactory(condition="mend")
+    plan = RunPlan(operation="granulate", machine=machine, tooling=mould)
+    with refused("needs-mending"):
+        open_run(plan=plan, act=make_act(operator))
+    mould.condition = "worn"
+    assert open_run(plan=plan, act=make_act(operator)).tooling == mould
+
+
 def test_refuses_a_retired_machine(operator):
     machine = MachineFactory(kind="granulator", retired_at=timezone.now())
     with refused("wrong-machine"):

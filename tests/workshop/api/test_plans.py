@@ -5,7 +5,7 @@ import pytest
 from tests.factories.api import client_of, repeated, send
 from tests.factories.inventory import KG, make_full_bin
 from tests.factories.plans import make_question, start
-from tests.factories.workshop import DesignFactory, load, make_run
+from tests.factories.workshop import DesignFactory, ToolingFactory, load, make_run
 from workshop.models import Run
 
 pytestmark = pytest.mark.django_db
@@ -83,3 +83,29 @@ def test_a_plan_is_held_against_what_was_done(api_client, operator, stock):
 def test_a_run_without_a_plan_has_none(api_client, operator):
     run = make_run(operator)
     assert api_client.get(f"/api/runs/{run.code}/plan/").status_code == 404
+
+
+def test_a_plan_tells_what_limits_and_what_the_tooling_says(api_client, asked):
+    frame = ToolingFactory(
+        kind="frame",
+        upkeep_on="2020-01-01",
+        frame_length_um=100_000,
+        frame_width_um=100_000,
+        frame_depth_um=90_000,
+    )
+    found = api_client.get("/api/plans/", asked | {"tooling": frame.name}).json()
+    (fit,) = found["fits"]
+    assert (fit["code"], fit["unit"], fit["takes"], fit["takes_mg"]) == ("frame", "mm3", 9e5, None)
+    assert (fit["is_estimate"], fit["fits"], found["can_start"]) == (True, False, True)
+    assert (found["limiting"], found["limiting_code"]) == (frame.name, "frame")
+    assert found["tooling_says"] == [f"Upkeep of {frame.name} is due since 1 Jan 2020."]
+    assert found["changeover_s"] == 0
+
+
+def test_tooling_to_be_mended_is_refused_by_code(api_client, asked):
+    frame = ToolingFactory(kind="frame", condition="mend")
+    answer = api_client.get("/api/plans/", asked | {"tooling": frame.name})
+    assert (answer.status_code, answer.json()["code"]) == (422, "needs-mending")
+    answer = send(api_client, "plans/", token="x", tooling=frame.name, **asked)
+    assert (answer.status_code, answer.json()["code"]) == (422, "needs-mending")
+    assert not Run.objects.exists()

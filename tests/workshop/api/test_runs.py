@@ -4,7 +4,7 @@ import pytest
 
 from tests.factories.api import client_of, send
 from tests.factories.inventory import KG, BinFactory, make_full_bin
-from tests.factories.workshop import DesignFactory, MachineFactory, make_run
+from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, make_run
 from workshop.models import Run
 
 pytestmark = pytest.mark.django_db
@@ -118,3 +118,11 @@ def test_the_list_asks_the_same_for_any_length(api_client, operator, django_asse
         make_run(operator)
     with django_assert_max_num_queries(3):
         assert len(api_client.get("/api/runs/").json()["results"]) == 6
+
+
+def test_tooling_to_be_mended_opens_no_run(api_client):
+    machine, mould = MachineFactory(kind="granulator"), ToolingFactory(condition="mend")
+    body = {"operation": "granulate", "machine": machine.name, "tooling": mould.name}
+    answer = send(api_client, "runs/", **body)
+    assert (answer.status_code, answer.json()["code"]) == (422, "needs-mending")
+    assert not Run.objects.exists()

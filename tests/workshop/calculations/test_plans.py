@@ -1,4 +1,4 @@
-"""Charge, fit, times and differences of a plan."""
+"""Charge, times and differences of a plan."""
 
 import pytest
 
@@ -7,11 +7,8 @@ from workshop.calculations.plans import (
     Comparison,
     Learned,
     Pieces,
-    barrel_fit,
     charge_plan,
     learned_times,
-    takes_fit,
-    tightest,
 )
 
 KG = 1_000_000
@@ -44,29 +41,19 @@ def test_pieces_are_made_in_whole_cycles():
     assert (plan.cycles, plan.pieces_made, plan.charge_mg, plan.cycle_mg) == (3, 12, 12_000, 4000)
 
 
-def test_what_a_frame_takes_limits_to_the_milligram():
-    assert takes_fit("F", 5 * KG, 5 * KG)[0].fits
-    assert not takes_fit("F", 5 * KG, 5 * KG + 1)[0].fits
-    assert takes_fit("F", None, KG) == []
+def test_what_runs_left_over_is_loaded_on_top_and_comes_back():
+    # By hand: 10 x 0.5 kg at 80 % parts work 6.25 kg; 8 % of that is left over: 0.5 kg
+    learned = Learned(4, 500_000, {"part": 0.8, "offcut": 0.2}, left_share=0.08)
+    plan = charge_plan(Pieces(10, 1, 400_000), learned, operation="press")
+    assert plan.charge_mg == 6_750_000
+    assert plan.expected == {"part": 5 * KG, "offcut": 1_250_000, "leftover": 500_000}
+    assert sum(plan.expected.values()) == plan.charge_mg
+    assert plan.cycle_mg == 625_000  # what is left over is worked in no cycle
 
 
-def test_a_barrel_rated_in_one_polymer_takes_less_of_a_lighter_one():
-    # 226.8 g in PS (1.05) is 195.5 g of PP (0.905): published example of the desk's shot capacity
-    densities = {"rated_g_cm3": 1.05, "density_g_cm3": 0.905}
-    (fit,) = barrel_fit("B", 226_800, 200_000, **densities)
-    assert fit.takes_mg == pytest.approx(195_500, abs=50)
-    assert not fit.fits
-    (fit,) = barrel_fit("B", 226_800, 10_000, **densities)
-    assert fit.notes == ("below",)
-    (fit,) = barrel_fit("B", 226_800, 180_000, **densities)
-    assert fit.notes == ("above-all",)
-    assert barrel_fit("B", None, KG, **densities) == []
-
-
-def test_the_figure_that_limits_is_the_one_that_is_fullest():
-    fits = takes_fit("frame", 5 * KG, 4 * KG) + takes_fit("press", 20 * KG, 4 * KG)
-    assert tightest(fits).name == "frame"
-    assert tightest([]) is None
+def test_nothing_is_left_over_while_runs_do_not_tell():
+    plan = charge_plan(Pieces(1, 1, KG), Learned(3, KG, {}, left_share=0.5), operation="press")
+    assert "leftover" not in plan.expected
 
 
 def test_times_are_medians_of_medians_from_three_runs_on():

@@ -193,12 +193,30 @@ def test_times_are_learned_from_three_runs_that_counted_cycles(operator):
     assert Cycle.objects.count() == 9
     planned = plan_for(make_question(design=design))
     assert (planned.times.cycle_s, planned.total_s) == (64.0, 192.0)
+    frame = ToolingFactory(kind="frame", changeover_minutes=20)
+    planned = plan_for(make_question(design=design, tooling=frame))
+    assert (planned.total_s, planned.content()["changeover_s"]) == (192.0 + 1200, 1200)
+
+
+def test_what_closed_runs_left_over_is_loaded_on_top(operator):
+    design = DesignFactory(nominal_mass_mg=KG)
+    for _number in range(3):
+        run = make_run(operator, design=design)
+        load(run, make_full_bin(operator, net_mg=1_250_000)[1], operator)
+        weigh_out(run, operator, "part", 800_000, pieces=1)
+        weigh_out(run, operator, "offcut", 200_000, bin=BinFactory())
+        weigh_out(run, operator, "leftover", 250_000, bin=BinFactory())
+        close_run(run=run, act=make_act(operator))
+    planned = plan_for(make_question(design=design))
+    # By hand: 2.4 kg at 80 % parts work 3 kg; a quarter of that was left over each time
+    assert planned.charge.charge_mg == 3_750_000
+    assert planned.charge.expected["leftover"] == 750_000
 
 
 def test_planning_takes_as_many_queries_whatever_is_in_stock(operator, django_assert_num_queries):
     question = make_question()
     make_full_bin(operator)
-    with django_assert_num_queries(6) as first:
+    with django_assert_num_queries(7) as first:
         plan_for(question)
     for _number in range(4):
         make_full_bin(operator, net_mg=KG)

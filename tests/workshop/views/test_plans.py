@@ -165,3 +165,38 @@ def test_the_page_asks_as_often_whatever_was_loaded(
         load(run, stock[1], operator, KG)
     with django_assert_max_num_queries(20):
         floor.get(reverse("workshop:run-plan", args=[run.code]))
+
+
+FRAME = {"frame_length_um": 600_000, "frame_width_um": 600_000, "frame_depth_um": 10_000}
+
+
+def test_what_limits_is_named_and_an_estimate_only_warns(floor, stock):
+    design = DesignFactory(nominal_mass_mg=3_438_000)
+    frame = ToolingFactory(name="Frame 10", kind="frame", changeover_minutes=20, **FRAME)
+    press = MachineFactory(name="Press A", force_kn=300, platen_length_mm=700, platen_width_mm=700)
+    question = make_question(design=design, machine=press, pieces=1)
+    found = text(ask(floor, question, tooling=frame.pk))
+    assert "It may not fit" in found
+    assert "What limits: the force of Press A, used to 120 %." in found
+    assert "20:00 to change over" in found
+    assert "Start this run" in found
+
+
+def test_tooling_to_be_mended_is_said_and_cannot_be_started(floor, question, key):
+    frame = ToolingFactory(name="Frame 10", kind="frame", condition="mend")
+    answer = ask(floor, question, tooling=frame.pk)
+    found = text(answer)
+    assert "Frame 10 is to be mended before use." in found
+    assert "Start this run" not in found
+    sent = asked(question, tooling=frame.pk, key=key, token="0" * 64)
+    answer = floor.post(reverse(START), sent)
+    assert answer.status_code == 422
+    assert "Frame 10 is to be mended before use; choose other tooling." in text(answer)
+    assert not Run.objects.exists()
+
+
+def test_tooling_of_the_design_stands_before_others_and_says_for_what_it_is(floor, question):
+    for name, design in (("Alder frame", DesignFactory(name="Stool")), ("Oak frame", None)):
+        ToolingFactory(name=name, kind="frame").designs.set([design or question.design])
+    found = text(floor.get(f"{reverse(NEW)}?design={question.design.pk}"))
+    assert found.index("Oak frame") < found.index("Alder frame, for Stool")

@@ -3,8 +3,8 @@
 import pytest
 from django.urls import reverse
 
-from tests.factories.workshop import DesignFactory, ToolingFactory
-from workshop.models import Tooling
+from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory
+from workshop.models import Run, Tooling
 
 pytestmark = pytest.mark.django_db
 LIST = reverse("workshop:tooling-list")
@@ -116,3 +116,30 @@ def test_a_frame_without_one_of_its_sides_is_refused_as_typed(desk, key, missing
     assert answer.status_code == 422
     assert "Fill all of these boxes, or none." in answer.content.decode()
     assert not Tooling.objects.exists()
+
+
+OPEN = reverse("workshop:run-open") + "?operation=granulate"
+
+
+def test_tooling_to_be_mended_opens_no_run_and_what_was_typed_stays(floor, key):
+    machine = MachineFactory(kind="granulator")
+    screen = ToolingFactory(name="Screen 8", kind="screen", condition="mend")
+    sent = {"key": key, "machine": machine.pk, "tooling": screen.pk, "note": "thick lumps"}
+    answer = floor.post(OPEN, sent)
+    found = answer.content.decode()
+    assert answer.status_code == 422
+    assert "Screen 8 is to be mended before use; choose other tooling." in found
+    assert "thick lumps" in found
+    assert not Run.objects.exists()
+
+
+def test_overdue_upkeep_is_said_when_a_run_is_opened_and_where_it_is_set_up(floor, key):
+    machine = MachineFactory(kind="granulator")
+    screen = ToolingFactory(
+        name="Screen 8", kind="screen", upkeep="sharpen", upkeep_on="2020-03-01"
+    )
+    sent = {"key": key, "machine": machine.pk, "tooling": screen.pk}
+    said = "Upkeep of Screen 8 is due since 1 Mar 2020 (sharpen)."
+    assert said in floor.post(OPEN, sent, follow=True).content.decode()
+    run = Run.objects.get()
+    assert said in floor.get(f"{run.get_absolute_url()}?stage=setup").content.decode()

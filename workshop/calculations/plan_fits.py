@@ -1,0 +1,190 @@
+"""Whether one cycle goes in: into the tooling, onto the machine, and with the force that it has.
+
+What was typed as taken at once, and lengths, are facts: they refuse a plan. What rests on a density or on
+a usual pressure is an estimate: it warns and refuses nothing. Masses are mg, volumes mm3.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from workshop.calculations.forces import Press, force
+from workshop.calculations.sheet_charges import SheetSize, sheet_charge
+from workshop.calculations.shots import Densities, capacity, shot_volume_cm3
+
+MG_PER_G, MM3_PER_CM3, MG_PER_KG = 1000, 1000, 1_000_000
+# Pressures that forces are reckoned with: this project's judgement, within the published bands of `forces`.
+SHEET_MPA, MOULD_MPA = 1, 40
+FLAKE_G_CM3 = 0.4  # loose flake; from memory, International Plastics Handbook
+WHOLE = 100
+
+
+@dataclass(frozen=True)
+class Fit:
+    """One figure that a cycle is held against: what limits, what it takes and what is asked, in one unit.
+
+    `code` is `takes` for what a frame, mould or machine takes at once, `barrel` for the barrel, where
+    `takes` is in the polymer of the plan, `frame` and `shot` for volumes, `mould` for the mould's shot
+    in the machine's, `platen` for the side of a frame that lies tightest, and `force`. `notes` are
+    codes: `above-all`, `below`, `deep`; with `depth_mm` for how high loose flake lies.
+    """
+
+    code: str
+    name: str
+    takes: float
+    asked: float
+    notes: tuple[str, ...] = ()
+    unit: str = "mg"
+    is_estimate: bool = False
+    depth_mm: float | None = None
+
+    @property
+    def fits(self) -> bool:
+        """Whether it goes in."""
+        return self.asked <= self.takes
+
+    @property
+    def use(self) -> float:
+        """How much of it one cycle takes, as a share."""
+        return self.asked / self.takes
+
+    @property
+    def takes_mg(self) -> int | None:
+        """What it takes, where that is a mass."""
+        return self.takes if self.unit == "mg" else None
+
+    @property
+    def asked_mg(self) -> int | None:
+        """What is asked, where that is a mass."""
+        return self.asked if self.unit == "mg" else None
+
+
+def takes_fit(name: str, takes_mg: int | None, cycle_mg: int) -> list[Fit]:
+    """Return how a cycle is held against what a thing takes at once; nothing where that is not known."""
+    return [Fit("takes", name, takes_mg, cycle_mg)] if takes_mg else []
+
+
+def barrel_fit(
+    name: str, takes_mg: int | None, cycle_mg: int, *, rated_g_cm3: float, density_g_cm3: float
+) -> list[Fit]:
+    """Return how a shot fits a barrel that is rated in another polymer, by solid densities as the trade does.
+
+    The sum is that of `shots.capacity`; a shot below 20 or above 75 per cent of it is noted.
+
+    >>> (fit,) = barrel_fit("B", 226_800, 60_000, rated_g_cm3=1.05, density_g_cm3=0.905)
+    >>> fit.takes_mg, fit.fits
+    (195480, True)
+    """
+    if not takes_mg:
+        return []
+    found = capacity(
+        rated_g=takes_mg / MG_PER_G,
+        densities=Densities(rated_g_cm3, density_g_cm3),
+        shot_g=cycle_mg / MG_PER_G,
+    )
+    notes = tuple(note.code for note in found.notes if note.code in {"above-all", "below"})
+    return [Fit("barrel", name, round(found.by_solid_g * MG_PER_G), cycle_mg, notes)]
+
+
+def frame_fit(
+    name: str,
+    inside: SheetSize | None,
+    *,
+    parts_mg: int,
+    cycle_mg: int,
+    densest_g_cm3: float | None,
+) -> list[Fit]:
+    """Return how the parts of a cycle fill a frame at their polymer's highest density; flash flows out of it.
+
+    The height of the loose charge is that of `sheet_charges.sheet_charge`; higher than the frame is
+    deep it is noted.
+
+    >>> inside = SheetSize(600, 600, 10)
+    >>> (fit,) = frame_fit("F", inside, parts_mg=3_438_000, cycle_mg=3_600_000, densest_g_cm3=0.965)
+    >>> round(fit.use, 3), round(fit.depth_mm, 1), fit.notes
+    (0.99, 25.0, ('deep',))
+    """
+    if inside is None or not densest_g_cm3:
+        return []
+    area_mm2 = inside.length_mm * inside.width_mm
+    asked_mm3 = parts_mg / densest_g_cm3  # 1 g/cm3 is 1 mg/mm3
+    made = SheetSize(inside.length_mm, inside.width_mm, asked_mm3 / area_mm2)
+    charge = sheet_charge(
+        made,
+        density_g_cm3=densest_g_cm3,
+        allowance_percent=WHOLE * (cycle_mg / parts_mg - 1),
+        bulk_g_cm3=FLAKE_G_CM3,
+    )
+    is_deep = charge.fill_depth_mm > inside.thickness_mm
+    return [
+        Fit(
+            "frame",
+            name,
+            area_mm2 * inside.thickness_mm,
+            asked_mm3,
+            ("deep",) if is_deep else (),
+            "mm3",
+            is_estimate=True,
+            depth_mm=charge.fill_depth_mm,
+        )
+    ]
+
+
+def platen_fit(name: str, platen_mm: tuple | None, frame_mm: tuple | None) -> list[Fit]:
+    """Return whether the inside of a frame lies on a platen, turned as it fits better; its walls come on top.
+
+    >>> (fit,) = platen_fit("P", (700, 500), (480, 650))
+    >>> fit.takes, fit.asked
+    (500, 480)
+    """
+    if platen_mm is None or frame_mm is None:
+        return []
+    turned = [tuple(zip(platen_mm, sides, strict=True)) for sides in (frame_mm, frame_mm[::-1])]
+    best = min(turned, key=lambda pairs: max(asked / takes for takes, asked in pairs))
+    takes, asked = max(best, key=lambda pair: pair[1] / pair[0])
+    return [Fit("platen", name, takes, asked, unit="mm")]
+
+
+def force_fit(
+    name: str, most_kn: int | None, area_cm2: float | None, *, shuts_mould: bool
+) -> list[Fit]:
+    """Return the force that a usual pressure over the projected area asks for, against what a machine gives.
+
+    >>> (fit,) = force_fit("P", 400, 3600, shuts_mould=False)
+    >>> fit.asked, fit.fits
+    (360.0, True)
+    """
+    if not most_kn or not area_cm2:
+        return []
+    pressure = MOULD_MPA if shuts_mould else SHEET_MPA
+    found = force(
+        area_cm2=area_cm2, pressure_mpa=pressure, press=Press(most_kn, shuts_mould=shuts_mould)
+    )
+    return [Fit("force", name, most_kn, found.force_kn, unit="kN", is_estimate=True)]
+
+
+def shot_fit(
+    name: str, most_mm3: int | None, cycle_mg: int, *, melt_g_cm3: float | None
+) -> list[Fit]:
+    """Return the volume of a shot as melt against what a machine injects at most.
+
+    >>> (fit,) = shot_fit("M", 100_000, 73_900, melt_g_cm3=0.739)
+    >>> round(fit.asked), fit.fits
+    (100000, True)
+    """
+    if not most_mm3 or not melt_g_cm3:
+        return []
+    asked_cm3 = shot_volume_cm3(shot_g=cycle_mg / MG_PER_G, density_g_cm3=melt_g_cm3)
+    asked_mm3 = round(asked_cm3 * MM3_PER_CM3)
+    return [Fit("shot", name, most_mm3, asked_mm3, unit="mm3", is_estimate=True)]
+
+
+def mould_fit(name: str, most_mm3: int | None, mould_mm3: int | None) -> list[Fit]:
+    """Return the shot volume of a mould against what a machine injects at most."""
+    if not most_mm3 or not mould_mm3:
+        return []
+    return [Fit("mould", name, most_mm3, mould_mm3, unit="mm3")]
+
+
+def tightest(fits: Iterable[Fit]) -> Fit | None:
+    """Return the figure that limits: of which a cycle takes the largest share."""
+    return max(fits, key=lambda fit: fit.use, default=None)
