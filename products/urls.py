@@ -5,6 +5,7 @@ from django.urls import path
 from products.views import (
     addresses,
     assemblies,
+    bags,
     corrections,
     cut_plans,
     design_files,
@@ -56,6 +57,7 @@ urlpatterns = [
     path("parts/passports/", passports.stale, name="passport-stale"),
     path("parts/passports/anew/", corrections.reissue, name="passport-reissue"),
     path("parts/<str:code>/", parts.detail, name="part-detail"),
+    path("parts/<str:code>/divide/", bags.divide, name="part-divide"),
     path("parts/<str:code>/hand-over/", parts.hand_over, name="part-hand-over"),
     path("parts/<str:code>/put-in/", fixings.put_into, name="part-put-in"),
     path("parts/<str:code>/take-back/", parts.take_back, name="part-take-back"),

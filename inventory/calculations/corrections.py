@@ -3,8 +3,8 @@
 The book is told again from the mended step on: each step is a posting at its place in the
 book, made of flows between lots. Masses that somebody weighed or typed stay what they are.
 Only what was never weighed follows: what was left in a bin when it was topped up, what a
-charge carried into the next one, and what closed a charge. Whatever a story cannot bear is
-raised as `Broken`, which names the lot, the step and the missing mass.
+charge carried into the next one, what closed a charge, and the pieces that a bag gave.
+Whatever a story cannot bear is raised as `Broken`, which names the lot, the step and the missing mass.
 """
 
 from collections import Counter, defaultdict
@@ -14,7 +14,8 @@ from math import ceil
 from typing import NamedTuple
 
 REMAINDER, CARRIED, LOSS, DIFFERENCE = "remainder", "carried", "loss", "difference"
-FOLLOWING = frozenset({REMAINDER, CARRIED, LOSS, DIFFERENCE})
+PIECES = "pieces"
+FOLLOWING = frozenset({REMAINDER, CARRIED, LOSS, DIFFERENCE, PIECES})
 COUNT, BOOK, TYPED = "count", "book", "typed"
 DELIVERY, FILL, GAIN = "delivery", "fill", "gain"
 

@@ -14,6 +14,7 @@ from inventory.calculations.corrections import (
     DIFFERENCE,
     FOLLOWING,
     LOSS,
+    PIECES,
     REMAINDER,
     Book,
     Flow,
@@ -115,13 +116,36 @@ def worn_anew(part: Hashable, book: Book) -> Book:
     if not lost:
         return {}
     place, was = lost[-1]
-    taken_mg = sum(f.mass_mg for _place, f in flows if f.target == part)
     given_mg = sum(f.mass_mg for _place, f in flows if f.source == part and f != was)
-    left_mg = taken_mg - given_mg
+    left_mg = taken_mg(part, book) - given_mg
     if left_mg < 0 or left_mg == was.mass_mg:
         return {}
     follow = [was._replace(mass_mg=left_mg)] if left_mg else []
     return {place: tuple([f for f in book[place] if f != was] + follow)}
+
+
+def pieces_anew(bag: Hashable, before: Book, after: Book) -> Book:
+    """Return the steps by which a bag gave pieces, each of its mass by what the bag is now.
+
+    Both books hold every standing step of the bag. Nothing changes where it took the same, or
+    nothing.
+    """
+    was_mg, now_mg = (taken_mg(bag, book) for book in (before, after))
+    if not was_mg or not now_mg or was_mg == now_mg:
+        return {}
+
+    def told(f: Flow) -> Flow:
+        if f.source != bag or f.role != PIECES:
+            return f
+        return f._replace(mass_mg=max(1, (2 * f.mass_mg * now_mg + was_mg) // (2 * was_mg)))
+
+    found = {place: tuple(map(told, flows)) for place, flows in after.items()}
+    return {place: flows for place, flows in found.items() if flows != after[place]}
+
+
+def taken_mg(lot: Hashable, book: Book) -> int:
+    """Return what a lot took in a book, in mg."""
+    return sum(f.mass_mg for flows in book.values() for f in flows if f.target == lot)
 
 
 def worn(flows: tuple[Flow, ...], worn_mg: int) -> list[Flow]:

@@ -30,6 +30,7 @@ class Posting(models.Model):
         DISPOSE = "dispose", _("disposed")
         EMPTY = "empty", _("emptied")
         COUNT = "count", _("counted")
+        DIVIDE = "divide", _("divided")
         REVERSE = "reverse", _("reversed")
         CORRECT = "correct", _("corrected")
 
@@ -91,6 +92,7 @@ class Transfer(models.Model):
         LOADED = "loaded", _("loaded")
         CARRIED = "carried", _("carried into the next charge")
         PART = "part", _("part")
+        PIECES = "pieces", _("pieces of a bag")
         MATERIAL = "material", _("material")
         REJECT = "reject", _("reject")
         OFFCUT = "offcut", _("offcut")

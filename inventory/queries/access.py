@@ -34,6 +34,7 @@ ACTS = {
     "lot.move": FLOOR,
     "machine.edit": DESK,
     "machine.purge": FLOOR,
+    "part.divide": FLOOR,
     "part.hand-over": FLOOR,
     "part.put-in": FLOOR,
     "part.take-back": FLOOR,

@@ -24,7 +24,13 @@ from inventory.calculations.corrections import (
     check_lots,
     sums,
 )
-from inventory.calculations.movements import Mending, mended, moving, worn_anew
+from inventory.calculations.movements import (
+    Mending,
+    mended,
+    moving,
+    pieces_anew,
+    worn_anew,
+)
 from inventory.calculations.traces import find_cycle
 from inventory.models import Bin, Lot, Mass, Posting, Transfer
 from inventory.queries.closures import ancestor_edges_of_all
@@ -204,11 +210,15 @@ def mend(draft: Draft, fix: Fix) -> None:
 
 
 def settle_parts(draft: Draft) -> None:
-    """Let what a worn part had lost follow, where the part is another mass or gave otherwise."""
-    for part in sorted(lots_changed(draft, draft.changed, Lot.Kind.PART)):
+    """Let what a bag gave and what a worn part had lost follow, where one is another mass or gave otherwise."""
+    settled = set()
+    while waiting := lots_changed(draft, draft.changed, Lot.Kind.PART) - settled:
+        part = min(waiting)  # a bag before the pieces that it gave
+        settled.add(part)
         draft.read_steps(standing_transfers().filter(Q(source=part) | Q(target=part)))
         steps = {p: flows for p, flows in draft.after.items() if concerns(part, flows)}
-        draft.after |= worn_anew(part, steps)
+        steps |= pieces_anew(part, {p: draft.before[p] for p in steps}, steps)
+        draft.after |= steps | worn_anew(part, steps)
 
 
 def settle_charges(draft: Draft) -> None:

@@ -2,6 +2,7 @@
 
 A part is in one other at a time, at a line of its design's parts list. While it is in one, or
 holds one, its lot gives nothing: what is put together is taken apart before it is granulated.
+A bag gives as many pieces as are wanted, as a part of their own.
 """
 
 from django.db import transaction
@@ -10,11 +11,11 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier
 from inventory.actions.changes import outcome_of, record_change
-from inventory.actions.locks import lock_lots
 from inventory.actions.lots import bind_lot, free_lot
 from inventory.actions.refusals import refusal
-from inventory.calculations.codes import group_code
-from inventory.models import Hold, Lot
+from inventory.models import Lot
+from products.actions.bags import divided
+from products.actions.loose_parts import guard_loose, guard_not_out, lock_parts
 from products.models import Fixing, Part
 from products.queries.fixings import (
     Holding,
@@ -22,52 +23,62 @@ from products.queries.fixings import (
     fixing_of,
     holders_above,
     holding_of,
-    is_handed_over,
 )
 
 
 @transaction.atomic
-def put_in(*, holder: Part, part: Part, act: Act, line: int | None = None) -> Fixing:
+def put_in(
+    *, holder: Part, part: Part, act: Act, line: int | None = None, pieces: int | None = None
+) -> Fixing:
     """Put a part into another, the holder, at a line of its parts list; with none named, where it fits.
 
-    Refuses of the part `used-up`, `on-hold`, `in-use` and `fixed` when it is in one already; of
-    the holder `used-up`, `in-use` and `bag-holder`; and `ring`, `not-in-list`, `line-full` and
-    `too-many`. A repeated UUID changes nothing.
+    A bag gives so many pieces, or with none named as many as are missing there. Refuses of the
+    part `used-up`, `on-hold`, `in-use`, `pieces`, and `fixed` when it is in one already; of the holder
+    `used-up`, `in-use` and `bag-holder`; and `ring`, `not-in-list`, `line-full` and `too-many`.
+    A repeated UUID changes nothing.
     """
-    request = act.request("put in", holder=holder, part=part, line=line)
+    request = act.request("put in", holder=holder, part=part, line=line, pieces=pieces)
     if done := earlier(act, request):
         return outcome_of(done, Fixing)
     part, holder, *above = lock_parts(part, holder, *holders_above(holder))
     guard_holder(holder, above)
-    guard_loose(part, [holder, *above])
-    fixing = fix(holder, part, slot_for(holding_of(holder), part, line), act)
+    guard_ring(part, [holder, *above])
+    guard_loose(part)
+    slot = slot_for(holding_of(holder), part, line)
+    fixing = fix(holder, some_of(part, slot, pieces, act), slot, act)
     record_change(act=act, subject=holder.code, request=request, row=fixing)
     return fixing
 
 
 @transaction.atomic
-def take_out(*, part: Part, act: Act, state: str = "") -> Fixing:
-    """Take a part out of the one that it is in; it is here again, and may be granulated.
+def take_out(*, part: Part, act: Act, state: str = "", pieces: int | None = None) -> Fixing:
+    """Take a part, or some pieces of it, out of the one that it is in; then it is here like any other.
 
-    Refuses `not-fixed`, and `in-use` when it is out with the product. A repeated UUID changes nothing.
+    Fewer pieces than are in become a part of their own, which was in since the rest was. Refuses
+    `not-fixed`, `pieces`, and `in-use` when it is out with the product. A repeated UUID changes nothing.
     """
-    request = act.request("take out", part=part, state=state)
+    request = act.request("take out", part=part, state=state, pieces=pieces)
     if done := earlier(act, request):
         return outcome_of(done, Fixing)
     part, *above = lock_parts(part, *holders_above(part))
-    fixing = loosen(part, above, act, state)
+    fixing = loosen(part, above, pieces, act)
+    end(fixing, state, act)
     record_change(act=act, subject=fixing.holder.code, request=request, row=fixing)
     return fixing
 
 
-def lock_parts(*parts: Part) -> list[Part]:
-    """Return fresh rows of parts and their lots, locked; the lots first, as a loading does."""
-    lots = lock_lots(*(Lot(pk=part.lot_id) for part in parts))
-    rows = Part.objects.select_for_update(of=("self",)).select_related("design")
-    found = {row.pk: row for row in rows.filter(pk__in=[each.pk for each in parts]).order_by("pk")}
-    for part, lot in zip(parts, lots, strict=True):
-        found[part.pk].lot = lot
-    return [found[part.pk] for part in parts]
+def some_of(part: Part, slot: Slot, pieces: int | None, act: Act) -> Part:
+    """Return the part itself, or the pieces of a bag that go into a slot, as a part of their own."""
+    left = part.pieces_left
+    wanted = min(slot.missing, left) if pieces is None else pieces
+    if wanted > slot.missing:
+        raise refusal(
+            "too-many",
+            _("Only %(missing)s of %(design)s are missing there; put in fewer."),
+            missing=slot.missing,
+            design=part.design.name,
+        )
+    return part if wanted == left else divided(part, wanted, act.followed_by("pieces"))
 
 
 def fix(holder: Part, part: Part, slot: Slot, act: Act) -> Fixing:
@@ -84,18 +95,33 @@ def fix(holder: Part, part: Part, slot: Slot, act: Act) -> Fixing:
     )
 
 
-def loosen(part: Part, above: list[Part], act: Act, state: str) -> Fixing:
-    """Write that a part is out of the one that it was in, all locked."""
+def loosen(part: Part, above: list[Part], pieces: int | None, act: Act) -> Fixing:
+    """Return the fixing of a locked part that is to be taken out, or refuse; of some pieces, their own."""
     fixing = fixing_of(part)
     if fixing is None:
         raise refusal("not-fixed", _("This part is in no other part; nothing is to be taken out."))
     guard_not_out(above)
+    if pieces in (None, part.pieces_left):
+        return fixing
+    free_lot(part.lot)  # it gives some, and is bound again
+    out = divided(part, pieces, act.followed_by("pieces"))
+    bind_lot(part.lot, part.lot.assembled_at)
+    return Fixing(
+        holder=fixing.holder,
+        part=out,
+        line=fixing.line,
+        put_in_at=fixing.put_in_at,
+        put_in_by=fixing.put_in_by,
+    )
+
+
+def end(fixing: Fixing, state: str, act: Act) -> None:
+    """Write that the part of a fixing is out, and let its lot give again."""
     fixing.taken_out_at, fixing.taken_out_by = act.at, act.by
     fixing.state_when_taken_out, fixing.noted_at = state, timezone.now()
     fixing.save()
-    free_if_alone(part)
+    free_if_alone(fixing.part)
     free_if_alone(fixing.holder)
-    return fixing
 
 
 def free_if_alone(part: Part) -> None:
@@ -118,41 +144,10 @@ def guard_holder(holder: Part, above: list[Part]) -> None:
     guard_not_out([holder, *above])
 
 
-def guard_not_out(parts: list[Part]) -> None:
-    """Refuse what is in use, itself or with what it is in."""
-    if is_handed_over(parts):
-        raise refusal("in-use", _("The product is in use; take it back first."))
-
-
-def guard_loose(part: Part, holders: list[Part]) -> None:
-    """Refuse a part that could not be put in wherever it fits, or that holds the holder itself."""
+def guard_ring(part: Part, holders: list[Part]) -> None:
+    """Refuse a part that is the holder, or that holds it."""
     if part in holders:
         raise refusal("ring", _("A part cannot be in itself; choose another one."))
-    if not part.lot.held_mg:
-        raise refusal("used-up", _("This part has been used up; choose another one."))
-    if Hold.objects.open().filter(lot=part.lot_id).exists():
-        raise refusal("on-hold", _("This part is on hold; the lead must lift the hold first."))
-    if is_handed_over([part]):
-        raise refusal("in-use", _("This part is in use; take it back first."))
-    guard_not_fixed(part)
-
-
-def guard_not_fixed(part: Part) -> None:
-    """Refuse a part that is in another one."""
-    if fixing := fixing_of(part):
-        raise refusal(
-            "fixed",
-            _("This part is in %(design)s %(code)s; take it out first."),
-            design=fixing.holder.design.name,
-            code=group_code(fixing.holder.code),
-        )
-
-
-def guard_apart(part: Part) -> None:
-    """Refuse a part that is in another one, and one that holds others."""
-    guard_not_fixed(part)
-    if part.fixings.open().exists():
-        raise refusal("holds-parts", _("This part holds other parts; take them out first."))
 
 
 def slot_for(holding: Holding, part: Part, line: int | None) -> Slot:
@@ -171,13 +166,5 @@ def slot_for(holding: Holding, part: Part, line: int | None) -> Slot:
             _("All %(count)s of %(design)s are in it already; take one out first, or swap it."),
             count=slot.item.count,
             design=part.design.name,
-        )
-    if part.pieces_left > slot.missing:
-        raise refusal(
-            "too-many",
-            _("Only %(missing)s of %(design)s are missing, and this is a bag of %(left)s."),
-            missing=slot.missing,
-            design=part.design.name,
-            left=part.pieces_left,
         )
     return slot

@@ -8,7 +8,7 @@ from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.refusals import refusal
 from inventory.calculations.codes import group_code
 from inventory.models import Hold, Lot, Posting
-from products.actions.fixings import guard_not_fixed, lock_parts
+from products.actions.loose_parts import guard_not_fixed, lock_parts
 from products.calculations.sheet_sizes import Size, size_fields
 from products.models import Design, Handover, Part
 from products.queries.fixings import parts_inside

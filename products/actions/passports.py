@@ -93,10 +93,16 @@ def written(
     for part, act in zip(parts, acts, strict=True):
         before = newest.get(part.pk)
         version = before.version + 1 if before else 1
-        run = facts.plain() if facts else before.content["run"] if before else run_of(part)
+        run = facts.plain() if facts else run_known(part, before)
         content = contents[part.pk] | part_content(part, run) | {"version": version}
         rows.append(row_of(part, act, version, content, now))
     return Passport.objects.bulk_create(rows)
+
+
+def run_known(part: Part, before: Passport | None) -> dict:
+    """Return how a part was made by its passport before, or by that of the bag which gave it."""
+    before = before or (newest_passports([part.bag]).get(part.bag_id) if part.bag_id else None)
+    return before.content["run"] if before else run_of(part)
 
 
 def row_of(part: Part, act: Act, version: int, content: dict, now: datetime) -> Passport:

@@ -12,12 +12,19 @@ from products.api.parts import PartActView, PartField
 from products.queries.fixings import holding_of, past_fixings
 from products.queries.parts import part_list
 
+MOST_PIECES = 10**9
 UUID = "0b1c2d3e-4f50-4617-8293-a4b5c6d7e8f9"
 
 
 def example(name: str, **sent) -> list[OpenApiExample]:
     """Return what a client may send, for the schema."""
     return [OpenApiExample(name, value={"uuid": UUID} | sent, request_only=True)]
+
+
+def pieces_field(help_text: str) -> WholeField:
+    """Return a field for some pieces, which may be left out."""
+    options = {"required": False, "allow_null": True, "default": None}
+    return WholeField(min_value=1, max_value=MOST_PIECES, help_text=help_text, **options)
 
 
 class HeldSerializer(serializers.Serializer):
@@ -106,6 +113,7 @@ class PutInBody(ActBody):
         default=None,
         help_text="Of the holder's parts list; left out: where it fits and something is missing.",
     )
+    pieces = pieces_field("Of a bag, as a part of their own; left out: as many as are missing.")
 
 
 class PutIn(PartActView):
@@ -116,7 +124,8 @@ class PutIn(PartActView):
     answer_class = PutInAnswer
 
     def perform(self, sent, act):
-        fixing = put_in(holder=self.part(), part=sent["part"], line=sent["line"], act=act)
+        where = {"line": sent["line"], "pieces": sent["pieces"]}
+        fixing = put_in(holder=self.part(), part=sent["part"], act=act, **where)
         fixing.change = change_of(act)
         return fixing
 
@@ -126,6 +135,7 @@ class TakeOutBody(ActBody):
     """A part that comes out, and what is wrong with it."""
 
     state = TextField(max_length=200, allow_blank=True, default="")
+    pieces = pieces_field("Of several under one code; left out: all of them.")
 
 
 class TakeOut(PartActView):
@@ -136,6 +146,7 @@ class TakeOut(PartActView):
     answer_class = TakeOutAnswer
 
     def perform(self, sent, act):
-        fixing = take_out(part=self.part(), state=sent["state"], act=act)
+        out = {"state": sent["state"], "pieces": sent["pieces"]}
+        fixing = take_out(part=self.part(), act=act, **out)
         fixing.change = change_of(act)
         return fixing

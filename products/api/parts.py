@@ -38,6 +38,7 @@ class PartSerializer(serializers.Serializer):
     state = serializers.CharField()
     on_hold = serializers.BooleanField(source="is_held")
     held_in = serializers.CharField(allow_null=True)
+    bag = serializers.CharField(source="bag.code", allow_null=True)
     pieces = serializers.IntegerField()
     pieces_left = serializers.IntegerField()
     polymer = serializers.CharField(source="lot.polymer.symbol", allow_null=True)

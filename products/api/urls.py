@@ -5,6 +5,7 @@ from django.urls import path
 from products.api import (
     addresses,
     assemblies,
+    bags,
     corrections,
     cut_plans,
     design_files,
@@ -38,6 +39,7 @@ urlpatterns = [
     path("designs/<int:id>/windows/", windows.Windows.as_view(), name="design-windows"),
     path("parts/", parts.Parts.as_view(), name="parts"),
     path("parts/<str:code>/", parts.OnePart.as_view(), name="part"),
+    path("parts/<str:code>/divide/", bags.Divide.as_view(), name="part-divide"),
     path("parts/<str:code>/hand-over/", parts.HandOver.as_view(), name="part-hand-over"),
     path("parts/<str:code>/fixings/", fixings.Fixings.as_view(), name="part-fixings"),
     path("parts/<str:code>/put-in/", fixings.PutIn.as_view(), name="part-put-in"),

@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.forms.fields import ActForm
 from inventory.queries.codes import row_coded
+from products.forms.bags import PiecesField
 from products.models import Part
 
 
@@ -47,12 +48,17 @@ class PutInForm(ScannedPartForm):
     """A part goes into the holder of the page."""
 
     refused_at = dict.fromkeys(
-        ("fixed", "ring", "not-in-list", "line-full", "too-many", "on-hold"), "part"
-    )
+        ("fixed", "ring", "not-in-list", "line-full", "on-hold", "used-up"), "part"
+    ) | {"too-many": "pieces", "pieces": "pieces"}
 
     part = PartField(
         label=_("Part to put in"),
         help_text=_("Scan its label: it is put in at once. Typed, press the button."),
+    )
+    pieces = PiecesField(
+        label=_("Pieces of a bag"),
+        required=False,
+        help_text=_("Left empty, as many as are missing; they get a code of their own."),
     )
 
 
@@ -65,3 +71,15 @@ class TakeOutForm(ActForm):
         required=False,
         help_text=_("Such as: cracked, worn. Left empty when nothing is."),
     )
+    pieces = PiecesField(
+        label=_("Pieces to take out"),
+        required=False,
+        help_text=_("Left empty, all of them. Some get a code of their own."),
+    )
+
+    refused_at = {"pieces": "pieces"}
+
+    def __init__(self, *args, part: Part, **options):
+        super().__init__(*args, **options)
+        if part.pieces_left <= 1:
+            del self.fields["pieces"]

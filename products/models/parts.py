@@ -35,13 +35,19 @@ class PartQuerySet(models.QuerySet):
 
 
 class Part(models.Model):
-    """A made thing, or a bag of the same things, with a code; it shares the code of its lot."""
+    """A made thing, or a bag of the same things, with a code; it shares the code of its lot.
+
+    What a `bag` gave as a part of its own was made where and when the bag was.
+    """
 
     code = models.CharField(max_length=12, unique=True, editable=False)
     design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="parts")
     lot = models.OneToOneField(Lot, on_delete=models.PROTECT, related_name="+")
     made_in = models.ForeignKey(Posting, on_delete=models.PROTECT, related_name="+")
     pieces = models.PositiveIntegerField(default=1)
+    bag = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="given"
+    )
     made_at = models.DateTimeField()
     # Its own size, where it is not the usual one of its design: a piece kept out of a cut run.
     length_um = models.PositiveIntegerField(null=True, blank=True)

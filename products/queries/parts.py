@@ -33,7 +33,7 @@ def part_list() -> QuerySet[Part]:
     in_use = When(Exists(away), then=Value(PartState.IN_USE.value))
     fixed = Fixing.objects.open().filter(part=OuterRef("pk"))
     in_product = When(Exists(fixed), then=Value(PartState.IN_PRODUCT.value))
-    related = ("design", "lot__polymer", "lot__colour", "made_in")
+    related = ("design", "lot__polymer", "lot__colour", "made_in", "bag")
     return (
         Part.objects.made()
         .select_related(*related)

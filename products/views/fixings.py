@@ -66,8 +66,8 @@ def put_into(request, code):
     asked = {"part": group_code(request.GET.get("part", "")[:40])}
     form = PutInForm(request.POST or None, initial=asked)
     if form.is_valid():
-        act, part = form.act(request.user), form.cleaned_data["part"]
-        if fixing := attempt(form, put_in, holder=holder, part=part, act=act):
+        act, sent = form.act(request.user), said_in(form, "part", "pieces")
+        if fixing := attempt(form, put_in, holder=holder, act=act, **sent):
             messages.success(request, put_in_message(fixing))
             return redirect(holder)
     holding = holding_of(holder)
@@ -80,6 +80,11 @@ def put_into(request, code):
     return page(request, "products/fixings/put_in.html", context, form)
 
 
+def said_in(form, *names: str) -> dict:
+    """Return what a valid form says of some fields; what it does not ask for is None."""
+    return {name: form.cleaned_data.get(name) for name in names}
+
+
 def put_in_message(fixing: Fixing) -> str:
     """Return the sentence that says what is where now."""
     facts = {"part": named(fixing.part), "holder": named(fixing.holder)}
@@ -90,11 +95,11 @@ def put_in_message(fixing: Fixing) -> str:
 def take_from(request, code):
     part = get_object_or_404(part_list(), code=code)
     fixing = fixing_of(part)
-    form = TakeOutForm(request.POST or None)
+    form = TakeOutForm(request.POST or None, part=part)
     if form.is_valid():
-        act, state = form.act(request.user), form.cleaned_data["state"]
-        if done := attempt(form, take_out, part=part, act=act, state=state):
-            facts = {"part": named(part), "holder": named(done.holder)}
+        act, sent = form.act(request.user), said_in(form, "state", "pieces")
+        if done := attempt(form, take_out, part=part, act=act, **sent):
+            facts = {"part": named(done.part), "holder": named(done.holder)}
             messages.success(request, _("%(part)s is out of %(holder)s.") % facts)
             return redirect(done.holder)
     context = {"place": "products", "part": part, "fixing": fixing}

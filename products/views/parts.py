@@ -61,6 +61,7 @@ def detail(request, code):
         "passports": passport_rows(part),
         "changed": changed_words(stale.changed) if (stale := stale_passport(part)) else "",
         "may_hand_over": may(request.user, "part.hand-over") and may_leave(part),
+        "may_divide": may(request.user, "part.divide") and may_give_pieces(part),
         "may_take_back": may(request.user, "part.take-back") and part.state == PartState.IN_USE,
     }
     return page(request, "products/parts/detail.html", context)
@@ -71,12 +72,20 @@ def may_leave(part: Part) -> bool:
     return part.state == PartState.IN_STOCK and not part.is_held
 
 
+def may_give_pieces(part: Part) -> bool:
+    """Return whether some of its pieces could get a code of their own now."""
+    return may_leave(part) and part.pieces_left > 1
+
+
 def facts_of(part: Part) -> list[tuple]:
     """Return what the page of a part says of it, the run by the number its posting keeps."""
     left = _("%(left)s of %(made)s") % {"left": part.pieces_left, "made": part.pieces}
+    bag = part.bag
+    out_of = [(_("Out of the bag"), group_code(bag.code), bag.get_absolute_url())] if bag else []
     return [
         (_("Code"), group_code(part.code)),
         (_("Design"), part.design.name, part.design.get_absolute_url()),
+        *out_of,
         *([(_("Size"), str(part.size))] if part.size else []),
         (_("Pieces left"), left),
         (_("Colour"), part.lot.colour.name),

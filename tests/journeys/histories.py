@@ -122,6 +122,9 @@ class Histories(RuleBasedStateMachine):
         taken = {flow.taker for flow in self.books.flows()}
         return sorted(place for place in taken if place[:2] == ("charge", run.code))
 
+    def design_of(self, operation):
+        return self.shop["design"] if operation == "press" else None
+
     def attempt(self, expected, call):
         """Do it; a refusal must write nothing, and come when it was to be expected."""
         before = None if expected else written()
@@ -211,8 +214,7 @@ class Histories(RuleBasedStateMachine):
     @rule(operation=st.sampled_from(sorted(YIELDS)))
     def open(self, operation):
         machine, act = self.shop["machines"][operation], make_act(self.by)
-        design = self.shop["design"] if operation == "press" else None
-        plan = RunPlan(operation=operation, machine=machine, design=design)
+        plan = RunPlan(operation=operation, machine=machine, design=self.design_of(operation))
         run = self.attempt(True, lambda: open_run(plan=plan, act=act))
         self.runs[run.code] = run
 
@@ -251,17 +253,13 @@ class Histories(RuleBasedStateMachine):
         expected = sound and (is_part or self.fits(bin, self.books.material(charge), mg))
         done = self.attempt(expected, lambda: book_yield(run, outcome, act))
         if done:
-            self.write_yield(
-                done,
-                act,
-                charge,
-                [mg // pieces + (n < mg % pieces) for n in range(pieces)] if is_part else [mg],
-            )
+            lots = pieces if is_part and run.design.tracked == "piece" else 1
+            self.write_yield(done, act, charge, evenly(mg, lots))
 
     def write_yield(self, done, act, charge, masses, gain=0):
         if self.books.held(charge):
             self.made_of[charge] = self.books.material(charge)
-        parts = Part.objects.filter(made_in=done.posting).order_by("pk")
+        parts = Part.objects.filter(made_in=done.posting, bag=None).order_by("pk")
         takers = [("part", part.code) for part in parts] or [("bin", done.bin.name)]
         flows = [Flow(charge, *each) for each in zip(takers, masses, strict=True)]
         if gain:

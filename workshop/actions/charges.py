@@ -24,7 +24,7 @@ from inventory.queries.blends import (
 )
 from inventory.queries.lots import book_mass, lot_label
 from inventory.queries.masses import bulk_said, mass_said
-from products.actions.fixings import guard_apart
+from products.actions.loose_parts import guard_apart
 from products.models import Part
 from workshop.actions.machines import guard_machine, remember_polymer
 from workshop.actions.runs import guard_open, locked_open_run

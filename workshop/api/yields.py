@@ -87,7 +87,7 @@ class Yields(RunActView):
             is_confirmed=sent["confirmed"],
             act=act,
         )
-        parts = Part.objects.filter(made_in=made.posting_id).order_by("pk")
+        parts = Part.objects.filter(made_in=made.posting_id, bag=None).order_by("pk")
         made.parts = list(parts.values_list("code", flat=True))
         made.shown_posting = posting_of(act.key)
         return made

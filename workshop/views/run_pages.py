@@ -175,7 +175,7 @@ def pace_note(run: Run, pieces: int) -> str:
 def parts_made(found: list[ChargeBalance]) -> dict:
     """Return the parts that a run made, the newest first, and how many are left out."""
     postings = [each.posting_id for balance in found for each in balance.yields if each.pieces]
-    parts = part_list().filter(made_in__in=postings)
+    parts = part_list().filter(made_in__in=postings, bag=None)
     rows = [part_row(part) for part in parts[: MOST_PARTS + 1]] if postings else []
     return {"rows": rows[:MOST_PARTS], "has_more": len(rows) > MOST_PARTS}
 

@@ -1,7 +1,14 @@
 """What a posting moved, mended."""
 
 from inventory.calculations.corrections import Flow, InBin
-from inventory.calculations.movements import Mending, mended, moved_mg, moving, worn_anew
+from inventory.calculations.movements import (
+    Mending,
+    mended,
+    moved_mg,
+    moving,
+    pieces_anew,
+    worn_anew,
+)
 
 TOPPED = (Flow(1, 2, 40, "remainder"), Flow(3, 2, 10, "moved"))
 PARTS = tuple(Flow(5, part, 10, "part", melted=True) for part in (11, 12, 13))
@@ -63,3 +70,16 @@ def test_both_halves_of_what_a_count_found_are_mended():
 
 def test_nothing_is_topped_up_where_nothing_came():
     assert mended(TOPPED, Mending(target=InBin(7))) == (TOPPED[1]._replace(target=InBin(7)),)
+
+
+def test_pieces_of_a_bag_keep_their_share_of_what_it_turns_out_to_weigh():
+    made, gave = Flow(5, 11, 100, "part"), (Flow(11, 12, 33, "pieces"),)
+    before = {1: (made,), 2: gave, 3: (Flow(11, 6, 10, "loaded"),)}
+    after = before | {1: (made._replace(mass_mg=50),)}
+    assert pieces_anew(11, before, after) == {2: (gave[0]._replace(mass_mg=17),)}  # 16.5, half up
+    assert pieces_anew(11, before, before) == {}
+    assert pieces_anew(11, before, after | {1: ()}) == {}
+
+
+def test_what_a_bag_gave_follows_and_is_moved_by_nobody():
+    assert moving((Flow(11, 12, 33, "pieces"),)) == []

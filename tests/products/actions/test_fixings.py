@@ -7,6 +7,7 @@ import pytest
 from inventory.actions.lots import dispose_lot, hold_lot, lift_hold, move_lot
 from inventory.actions.postings import reverse_posting
 from inventory.models import Change, Lot, Mass, Transfer
+from inventory.queries.verification import first_fault
 from products.actions.assemblies import set_assembly
 from products.actions.fixings import put_in, take_out
 from products.actions.parts import hand_over_part, take_back_part
@@ -248,3 +249,66 @@ def test_a_repeated_key_with_other_content_is_refused(stool, clip, loose, operat
     put_in(holder=stool, part=loose, act=make_act(operator, key=key))
     with refused("key-reused"):
         put_in(holder=stool, part=another, act=make_act(operator, key=key))
+
+
+def test_a_bag_gives_as_many_pieces_as_are_missing_under_a_code_of_their_own(stool, clip, operator):
+    bag = bag_of(operator, clip, 50)
+    act = make_act(operator)
+    fixing = put_in(holder=stool, part=bag, act=act)
+    assert (fixing.part.bag, fixing.part.pieces) == (bag, 3)
+    assert Part.objects.get(pk=bag.pk).pieces_left == 47
+    assert Part.objects.get(pk=bag.pk) in Part.objects.here()
+    before = written()
+    assert put_in(holder=stool, part=bag, act=act) == fixing
+    assert written() == before
+
+
+def test_a_bag_gives_so_many_pieces_as_are_named(stool, clip, operator):
+    bag = bag_of(operator, clip, 50)
+    assert put(stool, bag, operator, pieces=2).part.pieces == 2
+    with refused("too-many"):
+        put(stool, bag, operator, pieces=2)
+    assert put(stool, bag, operator).part.pieces == 1
+    assert first_fault() is None
+
+
+def test_a_bag_of_no_more_than_is_missing_goes_in_itself(stool, clip, operator):
+    bag = bag_of(operator, clip, 2)
+    assert put(stool, bag, operator).part == bag
+
+
+@pytest.mark.parametrize("pieces", [0, -1])
+def test_refuses_to_put_in_no_piece(stool, clip, operator, pieces):
+    bag = bag_of(operator, clip, 50)
+    with refused("pieces"):
+        put(stool, bag, operator, pieces=pieces)
+
+
+def test_refuses_more_pieces_than_the_bag_has(stool, clip, operator):
+    bag = bag_of(operator, clip, 2)
+    with refused("pieces"):
+        put(stool, bag, operator, pieces=3)
+
+
+def test_one_of_several_pieces_comes_out_with_a_code_and_a_history_of_its_own(
+    stool, clip, operator
+):
+    bag = bag_of(operator, clip, 3)
+    put(stool, bag, operator)
+    act = make_act(operator)
+    fixing = take_out(part=bag, act=act, state="broken", pieces=1)
+    assert (fixing.holder, fixing.part.bag, fixing.part.pieces) == (stool, bag, 1)
+    assert fixing.put_in_at == Fixing.objects.get(part=bag).put_in_at
+    assert take_out(part=bag, act=act, state="broken", pieces=1) == fixing
+    assert fixing.part in Part.objects.here()
+    load(make_run(operator, "granulate"), fixing.part.lot, operator)
+    with refused("assembled"):
+        dispose_lot(lot=bag.lot, mass=Mass(1), act=make_act(operator, "fell"))
+    assert first_fault() is None
+
+
+def test_refuses_to_take_out_more_pieces_than_are_in(stool, clip, operator):
+    bag = bag_of(operator, clip, 3)
+    put(stool, bag, operator)
+    with refused("pieces"):
+        take_out(part=bag, act=make_act(operator), pieces=4)

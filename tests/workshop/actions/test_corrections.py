@@ -6,10 +6,11 @@ from inventory.actions.lots import move_lot
 from inventory.models import Lot, Posting
 from inventory.queries.lots import open_lot_in
 from inventory.queries.verification import first_fault
+from products.actions.bags import divide_bag
 from products.actions.fixings import put_in
 from products.models import Part
 from tests.factories.book import refused, sentence
-from tests.factories.fixings import clip_design, stool_design
+from tests.factories.fixings import bag_of, clip_design, stool_design
 from tests.factories.fixings import made as made_of
 from tests.factories.inventory import (
     KG,
@@ -320,3 +321,21 @@ def test_what_is_put_together_may_turn_out_to_weigh_something_else(assembled, le
     assert part.lot.held_mg == 900_000
     assert part.lot.assembled_at
     assert first_fault() is None
+
+
+def test_pieces_follow_when_their_bag_turns_out_to_weigh_something_else(operator, lead):
+    bag = bag_of(operator, clip_design(), 50, 1_000_000)
+    some = divide_bag(bag=bag, pieces=20, act=make_act(operator))
+    fewer = divide_bag(bag=some, pieces=5, act=make_act(operator))
+    correct(lead, make_fix(bag.made_in, 0.5), loss="typed twice")
+    held = [Part.objects.get(pk=part.pk).lot.held_mg for part in (bag, some, fewer)]
+    assert held == [300_000, 150_000, 50_000]  # 30, 15 and 5 pieces of 10 g
+    assert [Part.objects.get(pk=part.pk).pieces_left for part in (bag, some)] == [30, 15]
+    assert first_fault() is None
+
+
+def test_the_giving_of_pieces_is_undone_and_not_corrected(operator, lead):
+    bag = bag_of(operator, clip_design(), 50)
+    divide_bag(bag=bag, pieces=20, act=make_act(operator))
+    with refused("follows"):
+        correct(lead, make_fix(Posting.objects.get(kind="divide"), 0.1))

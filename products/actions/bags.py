@@ -1,0 +1,85 @@
+"""Bags of the same things give some of their pieces as a part of its own, with a code and a lot."""
+
+from math import ceil
+
+from django.db import transaction
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.acts import Act, earlier
+from inventory.actions.postings import Line, post
+from inventory.actions.refusals import refusal
+from inventory.calculations.masses import split_mass
+from inventory.models import Basis, Lot, Mass, Posting, Transfer
+from inventory.queries.lots import book_mass
+from products.actions.loose_parts import guard_loose, lock_parts
+from products.calculations.sheet_sizes import size_fields
+from products.models import Part
+
+
+@transaction.atomic
+def divide_bag(*, bag: Part, pieces: int, act: Act) -> Part:
+    """Give some pieces of a bag a code of their own; the rest stays in the bag, as it is.
+
+    Refuses `used-up`, `on-hold`, `in-use`, `fixed`, and `pieces` unless some are taken and some stay.
+    A repeated UUID changes nothing.
+    """
+    request = act.request("divide", part=bag, pieces=pieces)
+    if done := earlier(act, request):
+        return part_given_by(done)
+    (bag,) = lock_parts(bag)
+    guard_loose(bag)
+    return divided(bag, pieces, act, request)
+
+
+def part_given_by(posting: Posting) -> Part:
+    """Return the part that a bag gave by a posting, as it is now."""
+    return Part.objects.select_related("design", "lot").get(lot__taken__posting=posting)
+
+
+def divided(bag: Part, pieces: int, act: Act, request: dict | None = None) -> Part:
+    """Post some pieces of a locked bag into a lot of their own and write the part that they are.
+
+    Their mass is their share of what is left, in whole mg; its uncertainty is that share of the bag's.
+    """
+    left = bag.pieces_left
+    if not 0 < pieces < left:
+        raise refusal(
+            "pieces",
+            _("%(left)s pieces are in it: take at least one out and leave at least one."),
+            left=left,
+        )
+    lot = lot_of_pieces(bag.lot, act)
+    mass_mg = split_mass(bag.lot.held_mg, [pieces, left - pieces])[0]
+    uncertainty_ug = ceil(book_mass(bag.lot).uncertainty_ug * pieces / left)
+    mass = Mass(mass_mg, Basis.BOOK, None, uncertainty_ug)
+    request = request or act.request("divide", part=bag, pieces=pieces)
+    post(
+        act=act,
+        kind=Posting.Kind.DIVIDE,
+        lines=[Line(bag.lot, lot, mass, Transfer.Role.PIECES)],
+        request=request,
+        reference=f"bag {bag.code}",
+    )
+    part = Part.objects.create(
+        code=lot.code,
+        design=bag.design,
+        lot=lot,
+        made_in=bag.made_in,
+        made_at=bag.made_at,
+        pieces=pieces,
+        bag=bag,
+        **size_fields(bag.own_size),
+    )
+    bag.lot.out_mg += mass_mg  # as the book has it now
+    return part
+
+
+def lot_of_pieces(lot: Lot, act: Act) -> Lot:
+    """Return an unsaved lot of the same material as a bag's."""
+    return Lot(
+        kind=Lot.Kind.PART,
+        polymer=lot.polymer,
+        colour=lot.colour,
+        form=lot.form,
+        opened_at=act.at,
+    )
