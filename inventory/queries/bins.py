@@ -20,7 +20,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.calculations.coarseness import purpose
 from inventory.models import Bin, Form, Hold, Lot, Transfer
 from inventory.queries.codes import row_coded
-from inventory.queries.postings import posting_rows
+from inventory.queries.postings import history_rows
 
 STATES = {
     "held": _("on hold"),
@@ -47,6 +47,13 @@ def fills_of(bins: list[Bin]) -> dict[int, Lot]:
     """Return what each of some bins holds now, by primary key of the bin, in one query."""
     lots = Lot.objects.open().filter(bin__in=bins).with_hold()
     return {lot.bin_id: lot for lot in lots.select_related("polymer", "colour")}
+
+
+def filled(bin: Bin) -> Lot | None:
+    """Return what a bin holds now, and tell the bin how much that is: `held_mg`."""
+    fill = fills_of([bin]).get(bin.pk)
+    bin.held_mg = fill.held_mg if fill else 0
+    return fill
 
 
 def bin_board() -> QuerySet[Bin]:
@@ -178,5 +185,5 @@ def bin_history(bin: Bin, lots: list[Lot], *, most: int = 200) -> list[Transfer]
     them all. What was left and went into the next contents is told with those.
     """
     given = Q(source__in=lots) & (Q(target=None) | ~Q(target__in=bin.lots.values("pk")))
-    rows = Transfer.objects.filter(Q(target__in=lots) | given)
-    return list(posting_rows(rows).annotate(undone_by=F("posting__reversed_by"))[:most])
+    rows = history_rows(Transfer.objects.filter(Q(target__in=lots) | given))
+    return list(rows.annotate(undone_by=F("posting__reversed_by"))[:most])

@@ -99,7 +99,7 @@ def count_list() -> QuerySet[Count]:
 
 def last_count(bin: Bin) -> Count | None:
     """Return the newest count of a bin, also one that was reversed since."""
-    return count_list().filter(bin=bin).first()
+    return Count.objects.select_related("by", "posting__reversed_by").filter(bin=bin).first()
 
 
 def with_counted_at(bins: QuerySet[Bin]) -> QuerySet[Bin]:

@@ -113,6 +113,21 @@ def posting_rows(transfers: QuerySet[Transfer]) -> QuerySet[Transfer]:
     return transfers.select_related("posting__by", "scale", *ends).order_by("-posting_id", "id")
 
 
+def history_rows(transfers: QuerySet[Transfer]) -> QuerySet[Transfer]:
+    """Return transfers with what one line of a history prints, and no more, in one query.
+
+    With all columns of all that is named in a line, the rows of a bin's page took twice as long.
+    """
+    of_lots = ("kind", "code", "bin__name", "bin__code", "delivery__lot")
+    ends = [f"{end}__{field}" for end in ("source", "target") for field in of_lots]
+    who = [f"posting__by__{field}" for field in ("username", "first_name", "last_name")]
+    what = [f"posting__{field}" for field in ("uuid", "happened_at", "reference", "reason")]
+    own = ("mass_mg", "role", "reverses")
+    related = ("posting__by", "source__bin", "source__delivery", "target__bin", "target__delivery")
+    rows = transfers.select_related(*related).only(*own, *what, *who, *ends)
+    return rows.order_by("-posting_id", "id")
+
+
 def posting_list() -> QuerySet[Posting]:
     """Return every posting with the mass that moved by it, in mg, and what it is to others.
 

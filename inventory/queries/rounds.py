@@ -179,9 +179,13 @@ def stop_of(walk: Round, bin: Bin) -> Stop | None:
 
 def stop_waiting(bin: Bin) -> Stop | None:
     """Return the stop at a bin that the newest open round still waits for."""
-    waiting = Stop.objects.filter(bin=bin, round__finished_at=None).select_related("round")
-    counted = Count.objects.standing().filter(stop=OuterRef("pk"))
-    return waiting.exclude(Exists(counted)).order_by("-round_id").first()
+    stops = Stop.objects.filter(bin=bin, round__finished_at=None).select_related("round")
+    for stop in stops.order_by(
+        "-round_id"
+    ):  # seldom more than one, mostly none: what was counted is asked only then
+        if not Count.objects.standing().filter(stop=stop).exists():
+            return stop
+    return None
 
 
 def summary_rows(progress: Progress) -> list[list[str]]:

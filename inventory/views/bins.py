@@ -15,7 +15,7 @@ from inventory.queries.bins import (
     bin_history,
     bins_with_mass,
     contents_of,
-    fills_of,
+    filled,
     fitting_lots,
 )
 from inventory.queries.counts import last_count, with_counted_at
@@ -39,9 +39,9 @@ def board(request):
 
 @reads
 def detail(request, code):
-    bin = bin_with_code(code)
-    fill = fills_of([bin]).get(bin.pk)
-    newest = list(contents_of(bin)[:2])
+    bin = get_object_or_404(Bin.objects.select_related("polymer", "colour"), code=code)
+    fill = filled(bin)
+    newest = list(contents_of(bin).only("pk")[:2])
     context = {
         "place": "bins",
         "bin": bin,
