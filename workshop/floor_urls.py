@@ -5,6 +5,7 @@ from django.urls import path
 from workshop.views import (
     audits,
     calculators,
+    cautions,
     charges,
     corrections,
     cycles,
@@ -51,6 +52,7 @@ urlpatterns = [
     path("people/<int:pk>/pin/lift/", people.lift, name="pin-lift"),
     path("ledger/<uuid:uuid>/correct/", corrections.correct, name="posting-correct"),
     path("ledger/<uuid:uuid>/correction/", corrections.detail, name="correction-detail"),
+    path("cautions/", cautions.index, name="caution-list"),
     path("designs/<int:pk>/process/", process_sheets.detail, name="process-sheet"),
     path("designs/<int:pk>/process/choose/", process_sheets.choose, name="setting-choose"),
     path("designs/<int:pk>/process/drop/", process_sheets.drop, name="setting-drop"),

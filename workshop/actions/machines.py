@@ -14,6 +14,17 @@ from products.models import Design
 from workshop.calculations.operations import GRINDING, HEATED, RETAINING
 from workshop.models import Machine, Purge, Tooling
 
+# By whether the last polymer is reject material, which no purge removes.
+PURGE_FIRST = {
+    False: _(
+        "%(machine)s last worked %(last)s; purge it and write the purge down before %(next)s goes in."
+    ),
+    True: _(
+        "%(machine)s last worked %(last)s, which must never get into %(next)s, and no purge makes that"
+        " safe; retire the machine."
+    ),
+}
+
 
 @transaction.atomic
 def save_machine(*, fields: dict, act: Act, machine: Machine | None = None) -> Machine:
@@ -108,9 +119,10 @@ def guard_machine(
     if machine.kind in RETAINING and last not in (None, polymer, working):
         raise refusal(
             "needs-purge",
-            _("%(machine)s last worked %(last)s; purge it and write the purge down first."),
+            PURGE_FIRST[last.is_rejected],
             machine=machine.name,
             last=last.symbol,
+            next=polymer.symbol,
         )
 
 

@@ -1,10 +1,12 @@
 """One plain line beside an act that can hurt; every one defers to those who know the machine."""
 
+from django.urls import reverse
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Polymer
 from inventory.queries.material_sheets import needs_drying
+from inventory.views.access import page, reads
 from workshop.calculations.operations import HEATED
 from workshop.queries.readings import fume_ceiling
 
@@ -16,7 +18,8 @@ TEXTS = {
     "granulator": _(
         "Knives and a nip point behind the hopper; loud and dusty. Guards closed, power isolated"
         " before a hand goes in, ears and eyes covered, dust swept up and kept from any flame."
-        " Whether the dust can explode is for a competent person to say."
+        " Whether the dust can explode is for a competent person to say. PVC or POM among it: stop, take it"
+        " out, never grind it."
     ),
     "blender": _("Moving parts inside. Stop it and isolate the power before a hand goes in."),
     "press": _(
@@ -30,7 +33,7 @@ TEXTS = {
     ),
     "extruder": _(
         "Barrel, die and purgings burn, and hot melt can spit under pressure. Cover face and hands,"
-        " ventilate the fumes, never let hot purge pile up."
+        " let the pressure off before the die is opened, ventilate the fumes, never let hot purge pile up."
     ),
     "cutter": _(
         "A moving blade and flying dust. Guard in place, hands out of the line of the cut,"
@@ -46,9 +49,32 @@ TEXTS = {
 }
 
 
+SECTIONS = {
+    "granulator": "dust",
+    "blender": "changing",
+    "press": "stored-energy",
+    "injection": "stored-energy",
+    "extruder": "heat",
+    "cutter": "dust",
+    "forming": "heat",
+    "oven": "heat",
+}
+
+
+@reads
+def index(request):
+    return page(request, "workshop/cautions/index.html", {"place": "none"})
+
+
 def caution_for(machine) -> dict:
-    """Return the caution of a machine, as the caution component prints it."""
-    return {"text": TEXTS[machine.kind], "more": DEFER}
+    """Return the caution of a machine with the way to the fuller text, as the caution component prints it."""
+    return caution_of(machine.kind)
+
+
+def caution_of(kind: str) -> dict:
+    """Return the caution of a kind of machine."""
+    href = f"{reverse('workshop:caution-list')}#{SECTIONS[kind]}"
+    return {"text": TEXTS[kind], "more": DEFER, "href": href, "link": gettext("Cautions in full")}
 
 
 def sheet_of(polymer: Polymer) -> str:

@@ -13,7 +13,7 @@ from workshop.forms.plans import PlanForm, PlanStartForm
 from workshop.queries.plan_results import comparisons_of, plan_of
 from workshop.queries.plan_words import expected_lines, fit_said, limit_said, obstacles_said
 from workshop.queries.plans import Planned, plan_designs, plan_for
-from workshop.views.cautions import caution_for
+from workshop.views.cautions import caution_for, sheet_caution
 from workshop.views.plan_rows import row_shown, step_times
 from workshop.views.runs import named_run
 
@@ -93,6 +93,7 @@ def answer_of(planned: Planned) -> dict:
         "cycle": clock_text(times.cycle_s) if times else "",
         "steps": step_times(times),
         "caution": caution_for(planned.question.machine),
+        "sheet_caution": sheet_caution(planned.question.machine, planned.question.polymer),
     }
 
 

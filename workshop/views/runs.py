@@ -19,7 +19,7 @@ from workshop.forms.runs import CloseForm, RunFilter, RunForm
 from workshop.models import Run
 from workshop.queries.plan_fits import tooling_says
 from workshop.queries.runs import balances, run_list
-from workshop.views.cautions import caution_for
+from workshop.views.cautions import caution_for, caution_of
 from workshop.views.run_pages import closing_message, gap_card, run_page
 from workshop.views.stages import stage_urls
 
@@ -73,6 +73,8 @@ def open_one(request):
             return redirect("workshop:run-load", run.code)
     context = {"place": "runs", "operation": Operation(operation), "takes": TAKES[operation]}
     context |= {"may": granted(request.user), "uses": use_cautions(form)}
+    kinds = dict.fromkeys(machine.kind for machine in form.fields["machine"].queryset)
+    context["cautions"] = [caution_of(kind) for kind in kinds]
     return page(request, "workshop/runs/open.html", context, form)
 
 
