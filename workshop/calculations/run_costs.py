@@ -68,6 +68,17 @@ class RunCost:
     pieces: int
     good_mg: int
     known_share: Fraction | None
+    used_mg: int = 0
+
+    @property
+    def work(self) -> Fraction:
+        """The sum of all that is known beside the material: what is spent on working it."""
+        return self.total - (self.material or 0)
+
+    @property
+    def material(self) -> Fraction | None:
+        """What the material used up cost, as far as it is known."""
+        return next((line.amount for line in self.lines if line.kind == MATERIAL), None)
 
     @property
     def total(self) -> Fraction:
@@ -160,4 +171,6 @@ def run_cost(facts: RunFacts, rates: Rates) -> RunCost:
         lines.append(Line(TOOLING, times(Fraction(facts.cycles), rates.tooling_per_cycle)))
     if rates.machine_per_h is not None:
         lines.append(Line(MACHINE, facts.time.worked_h * rates.machine_per_h))
-    return RunCost(rates.currency, tuple(lines), facts.pieces, facts.good_mg, known)
+    used_mg = sum(row.mass_mg for row in facts.used)
+    shared = facts.pieces, facts.good_mg
+    return RunCost(rates.currency, tuple(lines), *shared, known_share=known, used_mg=used_mg)

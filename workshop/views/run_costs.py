@@ -3,7 +3,6 @@
 from django.utils import timezone
 from django.utils.text import capfirst
 
-from inventory.calculations.currencies import rounded
 from inventory.templatetags.quantities import percent
 from inventory.views.access import granted, page, reads
 from workshop.calculations.bar_charts import bar_chart
@@ -60,10 +59,7 @@ def time_part(found: RunAccount) -> dict:
     return {
         "chart": chart,
         "bars": list(zip(said, chart.bars, strict=True)),
-        "ticks": [
-            (tick.x, number_said(rounded(tick.value, tick.decimals), tick.decimals, ""))
-            for tick in chart.ticks
-        ],
+        "ticks": [(tick.x, number_said(tick.value, tick.decimals, "min")) for tick in chart.ticks],
         "times": said,
         "worked": minutes_said(time.worked_ms),
         "worked_by": WORKED_BY[time.basis],

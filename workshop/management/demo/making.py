@@ -8,6 +8,7 @@ from products.models import Part
 from workshop.actions.charges import Portion, load_run
 from workshop.actions.runs import RunPlan, close_run, open_run
 from workshop.actions.yields import Outcome, yield_from_run
+from workshop.management.demo.costing import minutes_for, read_meter
 from workshop.management.demo.floor import KG, Floor, design, has_room
 from workshop.management.demo.shots import shoot
 from workshop.models import CODED, Machine, Run
@@ -27,6 +28,8 @@ class Job:
     floor: Floor
     run: Run
     left_mg: int = 0
+    loaded_mg: int = 0
+    good_mg: int = 0
 
     def load(self, lot: Lot, mass_mg: int | None = None, pieces: int | None = None) -> None:
         """Load some of a lot, or all of it."""
@@ -34,6 +37,7 @@ class Job:
         portion = Portion(lot, mass, pieces)
         loaded = load_run(run=self.run, portion=portion, act=self.floor.act(), is_confirmed=True)
         self.left_mg += loaded.mass_mg
+        self.loaded_mg += loaded.mass_mg
 
     def weigh_out(
         self,
@@ -51,6 +55,7 @@ class Job:
         act = self.floor.act(reason=reason)
         yield_from_run(run=self.run, outcome=outcome, act=act, is_confirmed=True)
         self.left_mg -= mass.mg
+        self.good_mg += mass.mg if kind in {"part", "material"} else 0
 
     def side(self, kind: str, mass_mg: int, place: str = "offcut wall") -> None:
         """Weigh out what is not the product into the bin of its polymer."""
@@ -59,7 +64,10 @@ class Job:
         self.weigh_out(kind, mass_mg, bin=bin)
 
     def close(self) -> Run:
-        """Close the run; a gap that the scales cannot explain is named."""
+        """Close the run after the time it took; a gap that the scales cannot explain is named."""
+        ended = self.run.opened_at + minutes_for(self.run, self.loaded_mg)
+        self.floor.now = max(self.floor.now, ended)
+        read_meter(self.floor, self.run, self.good_mg)
         return close_run(
             run=self.run, act=self.floor.act(reason="stuck to the tool and scraped off")
         )

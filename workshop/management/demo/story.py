@@ -10,6 +10,7 @@ from products.queries.things import Thing
 from workshop.actions.runs import abandon_run
 from workshop.management.demo import making
 from workshop.management.demo.auditing import look_after_the_book
+from workshop.management.demo.costing import price_deliveries, set_demo_rates
 from workshop.management.demo.counting import count_around
 from workshop.management.demo.floor import KG, Floor, design, set_up
 from workshop.management.demo.intake import deliver, lift_old_holds, mix_up_and_mend, tidy_floor
@@ -32,6 +33,7 @@ def live_through_a_year(now: datetime) -> Floor:
     start = now - timedelta(days=DAYS)
     floor = set_up(start)
     set_demo_windows(floor)
+    set_demo_rates(floor)
     delivered, step, steps = 0, 0, RUNS * 2
     while Run.objects.count() < RUNS - 3 and step < steps:
         day = start + timedelta(days=(DAYS - 2) * Run.objects.count() // RUNS)
@@ -43,17 +45,24 @@ def live_through_a_year(now: datetime) -> Floor:
         work(floor, step)
         look_around(floor, step)
         step += 1
-    floor.now = now - timedelta(hours=2)
+    floor.now = now - timedelta(hours=5)
     while delivered < DELIVERIES:
         deliver(floor, delivered)
         delivered += 1
+    end_the_year(floor, now)
+    return floor
+
+
+def end_the_year(floor: Floor, now: datetime) -> None:
+    """Do what stands at the end: a last cut, prices, two open runs, labels, counts, a visit, the checkpoint."""
     making.cut(floor, keeps=True)
+    floor.now = now - timedelta(hours=2)
+    price_deliveries(floor)
     leave_two_open(floor)
     stick_labels(floor)
     count_around(floor)
     let_make(floor, OPEN_PIECES, seed=3)
     look_after_the_book(floor)
-    return floor
 
 
 def work(floor: Floor, step: int) -> None:
