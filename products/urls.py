@@ -60,6 +60,7 @@ urlpatterns = [
     path("parts/<str:code>/divide/", bags.divide, name="part-divide"),
     path("parts/<str:code>/hand-over/", parts.hand_over, name="part-hand-over"),
     path("parts/<str:code>/put-in/", fixings.put_into, name="part-put-in"),
+    path("parts/<str:code>/swap/", fixings.swap, name="part-swap"),
     path("parts/<str:code>/take-back/", parts.take_back, name="part-take-back"),
     path("parts/<str:code>/take-out/", fixings.take_from, name="part-take-out"),
     path("parts/<str:code>/passport/", passports.issue, name="passport-issue"),

@@ -37,6 +37,7 @@ ACTS = {
     "part.divide": FLOOR,
     "part.hand-over": FLOOR,
     "part.put-in": FLOOR,
+    "part.swap": FLOOR,
     "part.take-back": FLOOR,
     "part.take-out": FLOOR,
     "passport.issue": FLOOR,

@@ -25,6 +25,8 @@ from products.queries.fixings import (
     holding_of,
 )
 
+PIECES_OUT = "pieces out"  # the step of an act that gives pieces in a product a code of their own
+
 
 @transaction.atomic
 def put_in(
@@ -67,6 +69,39 @@ def take_out(*, part: Part, act: Act, state: str = "", pieces: int | None = None
     return fixing
 
 
+@transaction.atomic
+def swap_part(
+    *, part: Part, new: Part, act: Act, state: str = "", pieces: int | None = None
+) -> Fixing:
+    """Take a part out of the one that it is in, with what is wrong with it, and put another in its place.
+
+    Of several pieces so many are swapped, or with no number all. What came out is here like any
+    other part, and its place stays readable. Refuses what taking out and putting in refuse. A
+    repeated UUID changes nothing.
+    """
+    request = act.request("swap", part=part, new=new, state=state, pieces=pieces)
+    if done := earlier(act, request):
+        return outcome_of(done, Fixing)
+    new, part, *above = lock_parts(new, part, *holders_above(part))
+    guard_ring(new, above)
+    guard_loose(new)
+    out = loosen(part, above, pieces, act)
+    count = out.part.pieces_left
+    end(out, state, act)
+    slot = slot_in_place(above[0], new, out.line)
+    some = some_of(new, slot, min(count, new.pieces_left), act)
+    fixing = fix(above[0], some, slot, act)
+    record_change(act=act, subject=out.holder.code, request=request, row=fixing)
+    return fixing
+
+
+def slot_in_place(holder: Part, new: Part, line: int) -> Slot:
+    """Return the line that another part was at, or where its list was changed since, one that takes the new."""
+    holding = holding_of(holder)
+    is_there = bool(holding.slots_for(new, line))
+    return slot_for(holding, new, line if is_there else None)
+
+
 def some_of(part: Part, slot: Slot, pieces: int | None, act: Act) -> Part:
     """Return the part itself, or the pieces of a bag that go into a slot, as a part of their own."""
     left = part.pieces_left
@@ -104,7 +139,7 @@ def loosen(part: Part, above: list[Part], pieces: int | None, act: Act) -> Fixin
     if pieces in (None, part.pieces_left):
         return fixing
     free_lot(part.lot)  # it gives some, and is bound again
-    out = divided(part, pieces, act.followed_by("pieces"))
+    out = divided(part, pieces, act.followed_by(PIECES_OUT))
     bind_lot(part.lot, part.lot.assembled_at)
     return Fixing(
         holder=fixing.holder,

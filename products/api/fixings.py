@@ -6,8 +6,10 @@ from rest_framework import serializers
 from inventory.api.acts import ActBody, ChangeSerializer, change_of
 from inventory.api.fields import TextField, WholeField
 from inventory.api.reads import OneView
+from inventory.models import Posting
 from products.actions.assemblies import MOST_ITEMS
-from products.actions.fixings import put_in, take_out
+from products.actions.bags import part_given_by
+from products.actions.fixings import PIECES_OUT, put_in, swap_part, take_out
 from products.api.parts import PartActView, PartField
 from products.queries.fixings import holding_of, past_fixings
 from products.queries.parts import part_list
@@ -149,4 +151,37 @@ class TakeOut(PartActView):
         out = {"state": sent["state"], "pieces": sent["pieces"]}
         fixing = take_out(part=self.part(), act=act, **out)
         fixing.change = change_of(act)
+        return fixing
+
+
+class SwapAnswer(PutInAnswer):
+    """The part that went in, and the one that came out."""
+
+    out = serializers.CharField(source="out.code")
+
+
+@extend_schema_serializer(
+    examples=example("A new clip", new="7M3K 9QXT 2VHB", state="the hook broke off")
+)
+class SwapBody(ActBody):
+    """The part that goes in, and what is wrong with the one that comes out."""
+
+    new = PartField(help_text="What is scanned off its label; a bag gives its pieces.")
+    state = TextField(max_length=200)
+    pieces = pieces_field("Of several under one code; left out: all of them.")
+
+
+class Swap(PartActView):
+    """Take the part of the address out of the one that it is in, and put another in its place."""
+
+    act = "part.swap"
+    body_class = SwapBody
+    answer_class = SwapAnswer
+
+    def perform(self, sent, act):
+        part = self.part()
+        sent = {name: sent[name] for name in ("new", "state", "pieces")}
+        fixing = swap_part(part=part, act=act, **sent)
+        given = Posting.objects.filter(uuid=act.followed_by(PIECES_OUT).key).first()
+        fixing.out, fixing.change = part_given_by(given) if given else part, change_of(act)
         return fixing

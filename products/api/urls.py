@@ -43,6 +43,7 @@ urlpatterns = [
     path("parts/<str:code>/hand-over/", parts.HandOver.as_view(), name="part-hand-over"),
     path("parts/<str:code>/fixings/", fixings.Fixings.as_view(), name="part-fixings"),
     path("parts/<str:code>/put-in/", fixings.PutIn.as_view(), name="part-put-in"),
+    path("parts/<str:code>/swap/", fixings.Swap.as_view(), name="part-swap"),
     path("parts/<str:code>/take-back/", parts.TakeBack.as_view(), name="part-take-back"),
     path("parts/<str:code>/take-out/", fixings.TakeOut.as_view(), name="part-take-out"),
     path("parts/<str:code>/passport/", passports.PartPassport.as_view(), name="part-passport"),

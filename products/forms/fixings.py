@@ -9,6 +9,9 @@ from inventory.queries.codes import row_coded
 from products.forms.bags import PiecesField
 from products.models import Part
 
+OTHER = "other"
+WRONG = {"broken": _("broken"), "cracked": _("cracked"), "worn": _("worn")}
+
 
 class PartField(forms.CharField):
     """A part by what is scanned off its label, cleaned to the part."""
@@ -60,6 +63,46 @@ class PutInForm(ScannedPartForm):
         required=False,
         help_text=_("Left empty, as many as are missing; they get a code of their own."),
     )
+
+
+class SwapForm(ScannedPartForm):
+    """A broken part comes out of a product, and the one that is scanned goes in."""
+
+    refused_at = dict.fromkeys(
+        ("fixed", "ring", "not-in-list", "line-full", "on-hold", "used-up"), "part"
+    ) | {"too-many": "pieces", "pieces": "pieces"}
+
+    wrong = forms.ChoiceField(
+        label=_("What is wrong with it"),
+        choices=[*WRONG.items(), (OTHER, _("something else, written below"))],
+        initial="broken",
+        widget=forms.RadioSelect,
+    )
+    state = forms.CharField(label=_("In a few words"), max_length=150, required=False)
+    pieces = PiecesField(
+        label=_("Pieces to swap"), required=False, help_text=_("Left empty, all of them.")
+    )
+    part = PartField(
+        label=_("Part to put in"),
+        help_text=_("Scan its label: both are booked at once. Typed, press the button."),
+    )
+
+    def __init__(self, *args, part: Part, **options):
+        super().__init__(*args, **options)
+        if part.pieces_left <= 1:
+            del self.fields["pieces"]
+
+    def clean(self):
+        data = super().clean()
+        if data.get("wrong") == OTHER and not data.get("state", "").strip():
+            self.add_error("state", ValidationError(_("Say what is wrong."), code="state"))
+        return data
+
+    def said_of_it(self) -> str:
+        """Return what is wrong, as it stays readable."""
+        words = self.cleaned_data["state"].strip()
+        wrong = WRONG.get(self.cleaned_data["wrong"], "")
+        return ", ".join(filter(None, [str(wrong), words]))
 
 
 class TakeOutForm(ActForm):

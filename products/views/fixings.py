@@ -7,12 +7,14 @@ from django.utils.translation import gettext as _
 from inventory.calculations.codes import group_code
 from inventory.queries.access import may
 from inventory.views.access import allows, attempt, page
-from products.actions.fixings import put_in, take_out
-from products.forms.fixings import PutInForm, TakeOutForm
+from products.actions.fixings import put_in, swap_part, take_out
+from products.forms.fixings import PutInForm, SwapForm, TakeOutForm
 from products.models import Fixing, Part
 from products.queries.fixings import (
+    MOST_FITTING,
     fixing_of,
     holding_of,
+    loose_parts,
     parts_that_fit,
     past_fixings,
     places_of,
@@ -104,3 +106,26 @@ def take_from(request, code):
             return redirect(done.holder)
     context = {"place": "products", "part": part, "fixing": fixing}
     return page(request, "products/fixings/take_out.html", context, form)
+
+
+@allows("part.swap")
+def swap(request, code):
+    part = get_object_or_404(part_list(), code=code)
+    asked = {"part": group_code(request.GET.get("part", "")[:40])}
+    form = SwapForm(request.POST or None, part=part, initial=asked)
+    if form.is_valid():
+        act, sent = form.act(request.user), {"state": form.said_of_it()}
+        sent |= {"new": form.cleaned_data["part"], "pieces": form.cleaned_data.get("pieces")}
+        if done := attempt(form, swap_part, part=part, act=act, **sent):
+            messages.success(request, swap_message(part, done))
+            return redirect(done.holder)
+    context = {"place": "products", "part": part, "fixing": fixing_of(part)}
+    context["fitting"] = list(loose_parts([part.design_id])[:MOST_FITTING])
+    return page(request, "products/fixings/swap.html", context, form)
+
+
+def swap_message(part: Part, fixing: Fixing) -> str:
+    """Return the sentence that says what went in and what becomes of the other."""
+    facts = {"old": named(part), "new": named(fixing.part), "holder": named(fixing.holder)}
+    sentence = _("%(new)s is in %(holder)s; %(old)s is out and may be granulated.")
+    return sentence % facts

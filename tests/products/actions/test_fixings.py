@@ -8,8 +8,8 @@ from inventory.actions.lots import dispose_lot, hold_lot, lift_hold, move_lot
 from inventory.actions.postings import reverse_posting
 from inventory.models import Change, Lot, Mass, Transfer
 from inventory.queries.verification import first_fault
-from products.actions.assemblies import set_assembly
-from products.actions.fixings import put_in, take_out
+from products.actions.assemblies import ItemPlan, set_assembly
+from products.actions.fixings import put_in, swap_part, take_out
 from products.actions.parts import hand_over_part, take_back_part
 from products.models import Fixing, Part
 from tests.factories.book import refused, sentence, written
@@ -312,3 +312,83 @@ def test_refuses_to_take_out_more_pieces_than_are_in(stool, clip, operator):
     put(stool, bag, operator)
     with refused("pieces"):
         take_out(part=bag, act=make_act(operator), pieces=4)
+
+
+@pytest.fixture
+def worn(stool, clip, operator):
+    """A clip in a stool that came back from use."""
+    part = made(operator, clip)
+    put(stool, part, operator)
+    hand_over_part(part=stool, act=make_act(operator))
+    take_back_part(part=stool, act=make_act(operator), state="a clip is broken")
+    return part
+
+
+def test_one_act_swaps_a_broken_part_for_another(stool, worn, loose, operator):
+    before = list(Transfer.objects.values())
+    act = make_act(operator)
+    fixing = swap_part(part=worn, new=loose, act=act, state="the hook broke")
+    assert (fixing.holder, fixing.part, fixing.line) == (stool, loose, 1)
+    out = Fixing.objects.get(part=worn)
+    assert (out.state_when_taken_out, out.taken_out_at) == ("the hook broke", fixing.put_in_at)
+    assert list(Transfer.objects.values()) == before
+    assert Change.objects.filter(verb="swap").get().subject == stool.code
+    written_before = written()
+    assert swap_part(part=worn, new=loose, act=act, state="the hook broke") == fixing
+    assert written() == written_before
+
+
+def test_the_broken_part_goes_into_a_granulating_run_and_its_place_stays_readable(
+    stool, worn, loose, operator
+):
+    swap_part(part=worn, new=loose, act=make_act(operator), state="the hook broke")
+    load(make_run(operator, "granulate"), worn.lot, operator)
+    assert worn in Part.objects.used_up()
+    assert set(stool.fixings.values_list("part", flat=True)) == {worn.pk, loose.pk}
+    assert first_fault() is None
+
+
+def test_refuses_to_swap_while_the_product_is_in_use(stool, worn, loose, operator):
+    hand_over_part(part=stool, act=make_act(operator))
+    with refused("in-use"):
+        swap_part(part=worn, new=loose, act=make_act(operator))
+
+
+def test_refuses_to_swap_what_is_in_nothing(loose, clip, operator):
+    other = made(operator, clip)
+    with refused("not-fixed"):
+        swap_part(part=loose, new=other, act=make_act(operator))
+
+
+def test_refuses_to_swap_for_what_is_in_a_product_itself(worn, operator):
+    with refused("fixed"):
+        swap_part(part=worn, new=worn, act=make_act(operator))
+
+
+def test_refuses_to_swap_for_the_product_itself(stool, worn, operator):
+    with refused("ring"):
+        swap_part(part=worn, new=stool, act=make_act(operator))
+
+
+def test_refuses_to_swap_for_something_else_and_leaves_the_old_in(worn, operator):
+    hook = made(operator, clip_design("Hook"))
+    with refused("not-in-list"):
+        swap_part(part=worn, new=hook, act=make_act(operator))
+
+
+def test_one_of_several_pieces_is_swapped_for_one_of_a_bag(stool, clip, operator):
+    held, bag = bag_of(operator, clip, 3), bag_of(operator, clip, 50)
+    put(stool, held, operator)
+    act = make_act(operator)
+    fixing = swap_part(part=held, new=bag, act=act, state="broken", pieces=1)
+    assert (fixing.part.bag, fixing.part.pieces) == (bag, 1)
+    out = Fixing.objects.get(taken_out_at__isnull=False)
+    assert (out.part.bag, out.part.pieces) == (held, 1)
+    assert swap_part(part=held, new=bag, act=act, state="broken", pieces=1) == fixing
+    assert first_fault() is None
+
+
+def test_a_line_that_moved_in_the_list_is_found_again(stool, worn, loose, lead, operator):
+    items = [ItemPlan(1, bought="screw", bought_name="bolt"), ItemPlan(3, loose.design)]
+    set_assembly(design=stool.design, items=items, joints=[], act=make_act(lead))
+    assert swap_part(part=worn, new=loose, act=make_act(operator)).line == 2

@@ -4,7 +4,7 @@ import pytest
 
 from products.models import Fixing
 from tests.factories.api import repeated, send
-from tests.factories.fixings import clip_design, made, stool_design
+from tests.factories.fixings import bag_of, clip_design, made, stool_design
 
 pytestmark = pytest.mark.django_db
 
@@ -75,3 +75,31 @@ def test_telling_asks_the_same_however_much_it_holds(
         send(api_client, f"parts/{stool.code}/put-in/", part=part.code)
     with django_assert_max_num_queries(6):
         api_client.get(f"/api/parts/{stool.code}/fixings/")
+
+
+def test_a_part_is_swapped_in_one_act(api_client, stool, loose, operator):
+    broken = made(operator, loose.design)
+    send(api_client, f"parts/{stool.code}/put-in/", part=broken.code)
+    body = {"new": loose.code, "state": "the hook broke"}
+    first, again = repeated(api_client, f"parts/{broken.code}/swap/", **body)
+    told = first.json()
+    assert (first.status_code, again.json()) == (201, told)
+    assert (told["holder"], told["part"], told["out"]) == (stool.code, loose.code, broken.code)
+    assert api_client.get(f"/api/parts/{broken.code}/").json()["state"] == "in-stock"
+
+
+def test_some_pieces_are_swapped_and_what_came_out_is_named(api_client, stool, loose, operator):
+    several, bag = (bag_of(operator, loose.design, count) for count in (3, 9))
+    send(api_client, f"parts/{stool.code}/put-in/", part=several.code)
+    body = {"new": bag.code, "state": "broken", "pieces": 1}
+    first, again = repeated(api_client, f"parts/{several.code}/swap/", **body)
+    told = first.json()
+    assert again.json() == told
+    assert api_client.get(f"/api/parts/{told['out']}/").json()["bag"] == several.code
+    assert api_client.get(f"/api/parts/{told['part']}/").json()["bag"] == bag.code
+
+
+def test_a_swap_says_what_is_wrong(api_client, stool, loose):
+    send(api_client, f"parts/{stool.code}/put-in/", part=loose.code)
+    answer = send(api_client, f"parts/{loose.code}/swap/", new=loose.code, state="")
+    assert (answer.status_code, answer.json()["code"]) == (400, "invalid")

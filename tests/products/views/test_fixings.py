@@ -9,7 +9,7 @@ from products.actions.labels import print_labels, replace_label
 from products.actions.parts import hand_over_part
 from products.models import Fixing, Label
 from products.queries.things import Thing
-from tests.factories.fixings import clip_design, made, stool_design
+from tests.factories.fixings import bag_of, clip_design, made, stool_design
 from tests.factories.grids import GridFactory
 from tests.factories.inventory import make_act
 
@@ -173,3 +173,48 @@ def test_the_page_asks_the_same_however_much_it_holds(
         put_in(holder=stool, part=part, act=make_act(operator))
     with django_assert_max_num_queries(21):
         floor.get(stool.get_absolute_url())
+
+
+def test_a_swap_is_a_tap_and_a_scan(stool, loose, clip, floor, operator, key):
+    broken = made(operator, clip)
+    put_in(holder=stool, part=broken, act=make_act(operator))
+    assert url(broken, "swap") in text(floor, stool)
+    form = floor.get(url(broken, "swap"))
+    assert form.context["fitting"] == [loose]
+    sent = {"key": key, "wrong": form.form["wrong"].value(), "part": loose.code}
+    answer = floor.post(url(broken, "swap"), sent, follow=True)
+    assert answer.redirect_chain == [(stool.get_absolute_url(), 302)]
+    page = answer.content.decode()
+    assert "is out and may be granulated" in page
+    assert Fixing.objects.get(part=broken).state_when_taken_out == "broken"
+    assert Fixing.objects.open().get().part == loose
+
+
+def test_what_else_is_wrong_is_said_in_words(stool, loose, clip, floor, operator, key):
+    broken = made(operator, clip)
+    put_in(holder=stool, part=broken, act=make_act(operator))
+    sent = {"key": key, "wrong": "other", "part": loose.code}
+    answer = floor.post(url(broken, "swap"), sent)
+    assert answer.status_code == 422
+    assert "Say what is wrong" in str(answer.form.errors["state"])
+    floor.post(url(broken, "swap"), sent | {"state": "yellowed"})
+    assert Fixing.objects.get(part=broken).state_when_taken_out == "yellowed"
+
+
+def test_a_swap_that_is_refused_keeps_what_was_typed(stool, clip, floor, operator, key):
+    broken, hook = made(operator, clip), made(operator, clip_design("Hook"))
+    put_in(holder=stool, part=broken, act=make_act(operator))
+    sent = {"key": key, "wrong": "worn", "state": "thin", "part": hook.code}
+    answer = floor.post(url(broken, "swap"), sent)
+    assert answer.status_code == 422
+    assert answer.form["state"].value() == "thin"
+    assert "not in the parts list" in str(answer.form.errors["part"])
+    assert Fixing.objects.open().get().part == broken
+    assert "Nothing in stock fits" in answer.content.decode()
+
+
+def test_a_part_of_several_pieces_asks_how_many(stool, clip, loose, floor, operator):
+    bag = bag_of(operator, clip, 3)
+    put_in(holder=stool, part=bag, act=make_act(operator))
+    assert "pieces" in floor.get(url(bag, "swap")).form.fields
+    assert "pieces" not in floor.get(url(loose, "swap")).form.fields
