@@ -8,6 +8,7 @@ left and what comes in make a new lot together. So a fill never changes what it 
 from dataclasses import replace
 from datetime import datetime
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act
@@ -22,6 +23,7 @@ from inventory.queries.blends import (
 )
 from inventory.queries.lots import book_mass, lot_label
 from inventory.queries.masses import bulk_said
+from inventory.queries.statements import Keys, kept
 from inventory.queries.traces import polymer_shares
 
 ROUNDING_MG = 0.5  # shares are floats, masses whole
@@ -36,11 +38,19 @@ def fill_bin(
     `lock_with_fill`; `incoming` is what the giver's material is when it arrives. Refuses `retired`, `overfull`,
     `on-hold`, `unknown-material`, `polymer-mismatch` and `colour-mismatch`.
     """
+    if fill is not None:
+        guard_held_apart(giver, fill)
+    return led_into(bin=bin, fill=fill, giver=giver, incoming=incoming, mass_mg=mass_mg, at=at)
+
+
+def led_into(
+    *, bin: Bin, fill: Lot | None, giver: Lot, incoming: Material, mass_mg: int, at: datetime
+) -> tuple[Lot, list[Line]]:
+    """Return the same as `fill_bin`, for whoever has asked about holds already."""
     guard_room(bin, fill, mass_mg)
     guard_bin_material(bin, incoming)
     if fill is None:
         return new_fill(bin, incoming, at), []
-    guard_held_apart(giver, fill)
     material = mixed_into(bin, {fill: fill.held_mg, giver: mass_mg}, incoming)
     if fill.kind == Lot.Kind.FILL and fill.out_mg == 0 and fill.material == material:
         return fill, []
@@ -52,8 +62,8 @@ def pour(
     *, source: Lot, bin: Bin, fill: Lot | None, mass: Mass, act: Act, request: dict
 ) -> Posting:
     """Post some of a lot into a bin, all locked; refuses what either of them refuses."""
-    guard_holds(source)
-    target, lines = fill_bin(
+    guard_holds(source, *([fill] if fill else []))
+    target, lines = led_into(
         bin=bin, fill=fill, giver=source, incoming=source.material, mass_mg=mass.mg, at=act.at
     )
     move = Line(source, target, mass, Transfer.Role.MOVED)
@@ -122,7 +132,13 @@ def guard_holds(*lots: Lot) -> None:
 
 def held_among(*lots: Lot) -> set[int]:
     """Return the primary keys of those lots that are on hold."""
-    return set(Hold.objects.open().filter(lot__in=lots).values_list("lot_id", flat=True))
+    return set(lots_on_hold({lot.pk for lot in lots}))
+
+
+@kept
+def lots_on_hold(keys: Keys) -> QuerySet[Hold]:
+    """The primary keys of those lots that are on hold, once for each hold."""
+    return Hold.objects.open().filter(lot__pk__in=keys).order_by().values_list("lot_id", flat=True)
 
 
 def on_hold(lot: Lot):

@@ -1,16 +1,37 @@
 """Locks are taken in one order everywhere: bins before lots, each in primary-key order."""
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
 from inventory.models import Bin, Lot
+from inventory.queries.statements import Keys, kept
+
+
+@kept
+def bins_to_lock(keys: Keys) -> QuerySet[Bin]:
+    """The bins of these primary keys with what they are kept for, in primary-key order."""
+    locked = Bin.objects.select_for_update(of=("self",))
+    return locked.select_related("polymer", "colour").filter(pk__in=keys).order_by("pk")
+
+
+@kept
+def lots_to_lock(keys: Keys) -> QuerySet[Lot]:
+    """The lots of these primary keys with their material and bin, in primary-key order."""
+    locked = Lot.objects.select_for_update(of=("self",))
+    return locked.select_related("polymer", "colour", "bin").filter(pk__in=keys).order_by("pk")
+
+
+@kept
+def lots_and_fill_to_lock(keys: Keys, bin: int) -> QuerySet[Lot]:
+    """The lots of these primary keys and the open lot of a bin, in primary-key order."""
+    wanted = Q(pk__in=keys) | Q(bin=bin, out_mg__lt=F("in_mg"))
+    locked = Lot.objects.select_for_update(of=("self",))
+    return locked.select_related("polymer", "colour", "bin").filter(wanted).order_by("pk")
 
 
 def lock_bins(*bins: Bin) -> dict[int, Bin]:
     """Return fresh rows of the bins, locked in primary-key order, by primary key."""
-    keys = {bin.pk for bin in bins if bin is not None}
-    rows = Bin.objects.select_for_update().filter(pk__in=keys).order_by("pk")
-    return {bin.pk: bin for bin in rows}
+    return {bin.pk: bin for bin in bins_to_lock({bin.pk for bin in bins if bin is not None})}
 
 
 def lock_lots(*lots: Lot) -> list[Lot]:
@@ -18,10 +39,7 @@ def lock_lots(*lots: Lot) -> list[Lot]:
 
     Their material and bin come along: every guard asks for them.
     """
-    keys = {lot.pk for lot in lots}
-    locked = Lot.objects.select_for_update(of=("self",))
-    rows = locked.select_related("polymer", "colour", "bin").filter(pk__in=keys).order_by("pk")
-    found = {lot.pk: lot for lot in rows}
+    found = {lot.pk: lot for lot in lots_to_lock({lot.pk for lot in lots})}
     return [found[lot.pk] for lot in lots]
 
 
@@ -31,10 +49,7 @@ def lock_with_fill(bin: Bin, *lots: Lot) -> tuple[Lot | None, list[Lot]]:
     One statement finds and locks them together, in primary-key order, so that none can
     change between the finding and the locking.
     """
-    keys = {lot.pk for lot in lots}
-    wanted = Q(pk__in=keys) | Q(bin=bin, out_mg__lt=F("in_mg"))
-    locked = Lot.objects.select_for_update(of=("self",))
-    rows = locked.select_related("polymer", "colour", "bin").filter(wanted).order_by("pk")
+    rows = lots_and_fill_to_lock({lot.pk for lot in lots}, bin.pk)
     found = {lot.pk: lot for lot in rows}
     fills = [lot for lot in found.values() if lot.bin_id == bin.pk and lot.held_mg]
     return (fills[0] if fills else None), [found[lot.pk] for lot in lots]

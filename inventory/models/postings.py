@@ -52,6 +52,7 @@ class Posting(models.Model):
     )
 
     objects = PostingQuerySet.as_manager()
+    written_transfers: tuple["Transfer", ...] = ()  # of a posting that was written a moment ago
 
     class Meta:
         ordering = ["-id"]
@@ -75,6 +76,11 @@ class Posting(models.Model):
 
     def get_absolute_url(self):
         return reverse("inventory:posting-detail", args=[self.uuid])
+
+    @property
+    def known_transfers(self):
+        """Its transfers in their order, not read again by whoever has just written them."""
+        return self.written_transfers or self.transfers.all()
 
     @property
     def number(self) -> str:

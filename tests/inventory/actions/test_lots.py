@@ -287,3 +287,17 @@ def test_a_repeated_identifying_changes_nothing(unknown, lead):
     before = written()
     assert identify_lot(lot=unknown, **fields) == unknown
     assert written() == before
+
+
+def test_a_move_asks_the_database_little(operator, lot, django_assert_max_num_queries):
+    bin, act = BinFactory(), make_act(operator)
+    with django_assert_max_num_queries(11):  # nine on PostgreSQL, and the savepoint of a test
+        move_lot(lot=lot, bin=bin, act=act, mass=Mass(1000))
+
+
+def test_a_bin_kept_for_a_material_costs_a_move_no_more(
+    operator, lot, django_assert_max_num_queries
+):
+    bin, act = BinFactory(polymer=lot.polymer, colour=lot.colour), make_act(operator)
+    with django_assert_max_num_queries(11):
+        move_lot(lot=lot, bin=bin, act=act, mass=Mass(1000))
