@@ -2,13 +2,15 @@
 
 from datetime import UTC, datetime
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 from rest_framework import serializers
 
-from inventory.api.names import by_code, by_code_or_name, by_name
+from inventory.api.names import by_name
 from inventory.models import Bin, Colour, Lot, Scale, Source
-from inventory.queries.codes import void_note
+from inventory.queries.codes import row_found, void_note
 from inventory.queries.materials import polymer_named
+from inventory.queries.statements import kept
 
 MOST_MG = 10**14
 EARLIEST = datetime(2000, 1, 1, tzinfo=UTC)
@@ -102,18 +104,31 @@ class ScannedField(FoundField):
         return found
 
 
+@kept
+def bins_coded(code: str) -> QuerySet[Bin]:
+    """The bin of a code with what it is kept for."""
+    return Bin.objects.select_related("polymer", "colour").filter(code=code)
+
+
+@kept
+def lots_coded(code: str) -> QuerySet[Lot]:
+    """The lot of a code with its material and bin."""
+    return Lot.objects.select_related("polymer", "colour", "bin").filter(code=code)
+
+
 class BinField(ScannedField):
     """A bin by code or shop name."""
 
     def find(self, text):
-        return by_code_or_name(Bin.objects.select_related("polymer", "colour"), text)
+        bins = Bin.objects.select_related("polymer", "colour")
+        return row_found(bins_coded, text) or by_name(bins, text)
 
 
 class LotField(ScannedField):
     """A lot by code."""
 
     def find(self, text):
-        return by_code(Lot.objects.select_related("polymer", "colour", "bin"), text)
+        return row_found(lots_coded, text)
 
 
 class PolymerField(FoundField):

@@ -18,7 +18,7 @@ from inventory.api.acts import (
 from inventory.api.fields import BinField, PolymerField
 from inventory.api.filters import MomentFilter, WordFilter, YesNoFilter
 from inventory.api.names import by_code, found
-from inventory.api.postings import PostingSerializer, posting_of
+from inventory.api.postings import PostingSerializer, answered
 from inventory.api.reads import ListView, OneView
 from inventory.models import Form, Identification, Lot, OriginClass
 from inventory.queries.lots import lot_list
@@ -116,8 +116,7 @@ class Moves(ActView):
 
     def perform(self, sent, act):
         lot = lot_meant(sent, "source")
-        move_lot(lot=lot, bin=sent["to_bin"], mass=weighed(sent), act=act)
-        return posting_of(act.key)
+        return answered(move_lot(lot=lot, bin=sent["to_bin"], mass=weighed(sent), act=act))
 
 
 class DisposalBody(FromBody, WeighedBody, ReasonBody):
@@ -132,8 +131,7 @@ class Disposals(ActView):
     answer_class = PostingSerializer
 
     def perform(self, sent, act):
-        dispose_lot(lot=lot_meant(sent, "lot"), mass=weighed(sent), act=act)
-        return posting_of(act.key)
+        return answered(dispose_lot(lot=lot_meant(sent, "lot"), mass=weighed(sent), act=act))
 
 
 class WriteOffBody(FromBody, ReasonBody):
@@ -148,8 +146,7 @@ class WriteOffs(ActView):
     answer_class = PostingSerializer
 
     def perform(self, sent, act):
-        write_off_lot(lot=lot_meant(sent, "lot"), act=act)
-        return posting_of(act.key)
+        return answered(write_off_lot(lot=lot_meant(sent, "lot"), act=act))
 
 
 class IdentifyBody(ReasonBody):

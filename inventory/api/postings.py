@@ -37,7 +37,7 @@ class PostingSerializer(serializers.Serializer):
     reason = serializers.CharField()
     reverses = serializers.UUIDField(source="reverses.uuid", allow_null=True)
     replaces = serializers.UUIDField(source="replaces.uuid", allow_null=True)
-    transfers = TransferSerializer(many=True)
+    transfers = TransferSerializer(many=True, source="known_transfers")
 
 
 class StandingPostingSerializer(PostingSerializer):
@@ -52,6 +52,11 @@ def posting_rows():
     return Posting.objects.select_related(
         "by", "reverses", "reversed_by", "replaces"
     ).prefetch_related(Prefetch("transfers", queryset=transfers))
+
+
+def answered(posting: Posting) -> Posting:
+    """Return a posting with all that its answer tells: one just written knows it, any other is read."""
+    return posting if posting.written_transfers else posting_of(posting.uuid)
 
 
 def posting_of(key):
@@ -104,5 +109,4 @@ class Reversal(ActView):
 
     def perform(self, sent, act):
         posting = found(self.get_queryset().filter(uuid=self.kwargs["uuid"]).first())
-        reverse_posting(posting=posting, act=act)
-        return posting_of(act.key)
+        return answered(reverse_posting(posting=posting, act=act))

@@ -1,5 +1,12 @@
 """Who may do what: one table, read by every page and every API view."""
 
+from collections.abc import Iterable
+
+from django.contrib.auth.models import Group
+from django.db.models import QuerySet
+
+from inventory.queries.statements import kept
+
 OPERATOR, LEAD, AUDITOR = "operator", "lead", "auditor"
 ROLES = (LEAD, OPERATOR, AUDITOR)
 BENCH = "bench"  # the group of logins that are a place, not a person: they may do nothing
@@ -95,8 +102,26 @@ def own_role(user) -> str:
 def groups_of(user) -> set[str]:
     """Return the names of the user's groups, asked once for a request."""
     if not hasattr(user, "_workshop_groups"):
-        user._workshop_groups = {group.name for group in user.groups.all()}  # noqa: SLF001
+        remember_groups(user, names_of_groups(user))
     return user._workshop_groups  # noqa: SLF001
+
+
+def remember_groups(user, names: Iterable[str]) -> None:
+    """Let a user know the names of its groups, for whoever found them together with it."""
+    user._workshop_groups = set(names)  # noqa: SLF001
+
+
+def names_of_groups(user) -> Iterable[str]:
+    """Return the names of a user's groups; those that came along with a list of users are not asked again."""
+    if "groups" in getattr(user, "_prefetched_objects_cache", {}):
+        return [group.name for group in user.groups.all()]
+    return group_names(user.pk)
+
+
+@kept
+def group_names(user: int) -> QuerySet[Group]:
+    """The names of the groups of a user."""
+    return Group.objects.filter(user__pk=user).order_by().values_list("name", flat=True)
 
 
 def is_bench(user) -> bool:

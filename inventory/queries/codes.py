@@ -5,7 +5,7 @@ that takes a code follows the newest label. Who only reads may follow a void lab
 mass by it is told which one to scan.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -54,12 +54,17 @@ def own_code(text: str) -> str | None:
 
 def row_coded(rows: QuerySet, text: str) -> Model | None:
     """Return the row that a typed or scanned text is the code of: its own, or that of a later label."""
+    return row_found(lambda code: rows.filter(code=code), text)
+
+
+def row_found(rows_of: Callable[[str], Iterable[Model]], text: str) -> Model | None:
+    """Return the same as `row_coded`, by a function that returns the rows of a code, one or none."""
     code = normalise_code(text)
-    found = rows.filter(code=code).first() if code else None
+    found = next(iter(rows_of(code)), None) if code else None
     if code is None or found:
         return found
     sticker = sticker_of(code)
-    return rows.filter(code=sticker.thing_code).first() if sticker else None
+    return next(iter(rows_of(sticker.thing_code)), None) if sticker else None
 
 
 def void_note(text: str, key: UUID | str | None = None) -> str:

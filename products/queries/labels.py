@@ -7,6 +7,7 @@ from django.db.models import Count, Model, QuerySet
 
 from inventory.calculations.codes import normalise_code
 from inventory.queries.codes import Sticker
+from inventory.queries.statements import kept
 from products.models import Label, LabelGrid, Printing
 from products.queries.things import Thing, found_things
 
@@ -18,9 +19,15 @@ def label_called(text: str) -> Label | None:
     return labels.filter(code=code).first() if code else None
 
 
+@kept
+def labels_coded(code: str) -> QuerySet[Label]:
+    """The label of a code, which no two have."""
+    return Label.objects.filter(code=code)
+
+
 def sticker_of_label(code: str) -> Sticker | None:
     """Return what the label of a code is on, for whoever follows codes, and what counts if it is void."""
-    label = Label.objects.filter(code=code).first()
+    label = next(iter(labels_coded(code)), None)
     if label is None:
         return None
     thing, newest = thing_on(label), None

@@ -3,7 +3,7 @@
 import pytest
 
 from inventory.models import Posting
-from tests.factories.api import client_of, send
+from tests.factories.api import client_of, repeated, send
 from tests.factories.inventory import KG, BinFactory, make_full_bin
 
 pytestmark = pytest.mark.django_db
@@ -61,3 +61,27 @@ def test_the_list_asks_the_same_for_any_length(api_client, operator, django_asse
         make_full_bin(operator)
     with django_assert_max_num_queries(4):
         assert len(api_client.get("/api/postings/").json()["results"]) == 6
+
+
+def test_the_answer_to_a_new_act_is_that_of_the_book(api_client, operator):
+    """A new posting is told from what was written, a repeat from what is read."""
+    _bin, lot = make_full_bin(operator)
+    other = BinFactory()
+    acts = [
+        ("moves/", {"lot": lot.code, "to_bin": other.code, "mass_mg": KG}),
+        (
+            "moves/",
+            {"lot": lot.code, "to_bin": other.code, "happened_at": "2026-03-02T08:00:00.25Z"},
+        ),
+        ("disposals/", {"from_bin": other.code, "mass_mg": KG, "reason": "dirty"}),
+    ]
+    for address, body in acts:
+        first, again = repeated(api_client, address, **body)
+        assert (first.status_code, first.json()) == (201, again.json())
+
+
+def test_the_answer_to_a_new_reversal_is_that_of_the_book(operator, lead):
+    _bin, lot = make_full_bin(operator)
+    address = f"postings/{lot.filled_by.uuid}/reversal/"
+    first, again = repeated(client_of(lead), address, reason="wrong bin")
+    assert (first.status_code, first.json()) == (201, again.json())
