@@ -116,6 +116,7 @@ def address_of(name: str, pattern: URLPattern, things: dict) -> str:
     named = {"slug": "bin", "code": things["bin"]} if "slug" in keys else {}
     named = {"pk": things["visit"]} if first == "piece" else named
     named = {"symbol": "PP", "slug": "press-platen"} if "symbol" in keys else named
+    named |= {"number": 1} if "number" in keys else {}
     values = {key: named.get(key, things.get(first, things["run"])) for key in keys}
     return reverse(name, kwargs=values)
 
