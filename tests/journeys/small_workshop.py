@@ -115,6 +115,7 @@ def address_of(name: str, pattern: URLPattern, things: dict) -> str:
         return reverse(name, kwargs=dict.fromkeys(keys, "sheet-charge"))
     named = {"slug": "bin", "code": things["bin"]} if "slug" in keys else {}
     named = {"pk": things["visit"]} if first == "piece" else named
+    named = {"pk": things["design"]} if first == "process" else named
     named = {"symbol": "PP", "slug": "press-platen"} if "symbol" in keys else named
     named |= {"number": 1} if "number" in keys else {}
     values = {key: named.get(key, things.get(first, things["run"])) for key in keys}
