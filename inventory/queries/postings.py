@@ -44,10 +44,12 @@ def bin_fillers(posting: Posting) -> list[Posting]:
     They count even when the bin is empty now: had the posting not been made, what they
     poured in would have met what was there, and whatever came of it would consist of both.
     """
-    gave = posting.transfers.filter(source__bin__isnull=False)
-    sources = Lot.objects.filter(pk__in=gave.values("source"))
+    gave = posting.transfers.filter(source__bin__isnull=False).values_list("source", "source__bin")
+    bins = dict(gave)  # asked first: PostgreSQL was seen to join all of it in the worst order
+    if not bins:
+        return []
     later = standing_transfers().annotate(place=PLACE).filter(place__gt=place_of(posting))
-    fillers = later.filter(target__bin__in=sources.values("bin")).exclude(target__in=sources)
+    fillers = later.filter(target__bin__in=set(bins.values())).exclude(target__in=bins)
     return list(Posting.objects.filter(pk__in=fillers.values("posting")).order_by("pk"))
 
 
