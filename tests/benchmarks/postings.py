@@ -86,7 +86,7 @@ def process(tablets: list[dict]) -> None:
     sys.stdin.readline()
     with ThreadPoolExecutor(len(tablets)) as pool:
         answers = list(pool.map(move_for_a_while, tablets, [SECONDS] * len(tablets)))
-    print(json.dumps(answers))  # noqa: T201
+    print(json.dumps({"answers": answers, "until": monotonic()}))  # noqa: T201
 
 
 def judged(tablets: list[dict], answered: list[str]) -> tuple[bool, str]:
@@ -116,9 +116,11 @@ def by_action() -> Figure:
     for mover in movers:
         mover.stdin.write("go\n")
         mover.stdin.flush()
-    outputs = [mover.communicate()[0] for mover in movers]
-    overall = monotonic() - began
-    answered = [key for text in outputs for keys in json.loads(text) for key in keys]
+    outputs = [json.loads(mover.communicate()[0]) for mover in movers]
+    # Until the last answer: how long a process takes to end is nothing that a tablet waits for.
+    # The clock is one for all processes of a machine.
+    overall = max(output["until"] for output in outputs) - began
+    answered = [key for output in outputs for keys in output["answers"] for key in keys]
     fine, sentence = judged(tablets, answered)
     note = f"{sentence}; {overall:.1f} s, load {load()}"
     rate = len(answered) / overall

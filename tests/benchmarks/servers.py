@@ -8,6 +8,7 @@ import subprocess
 import sys
 import tempfile
 from contextlib import contextmanager
+from http.client import HTTPConnection
 from pathlib import Path
 from time import monotonic, sleep
 
@@ -24,10 +25,16 @@ def free_port() -> int:
         return probe.getsockname()[1]
 
 
-def listens(port: int) -> bool:
-    """Return whether somebody listens on a port."""
-    with socket.socket() as probe:
-        return probe.connect_ex(("127.0.0.1", port)) == 0
+def answers(port: int) -> bool:
+    """Return whether a web server answers; its port is open long before it has read the program."""
+    link = HTTPConnection("127.0.0.1", port, timeout=WAIT)
+    try:
+        link.request("GET", "/login/")
+        return bool(link.getresponse().read())
+    except OSError:
+        return False
+    finally:
+        link.close()
 
 
 def lets_in(address: str) -> bool:
@@ -109,7 +116,7 @@ def web_server(workers: int = 2, threads: int = 4):
     command += ["--keep-alive", "30"]
     server = subprocess.Popen([*command, "--log-level", "warning"])
     try:
-        wait_until(listens, port)
+        wait_until(answers, port)
         yield port
     finally:
         server.terminate()
