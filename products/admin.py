@@ -12,6 +12,7 @@ from products.models import (
     Joint,
     Label,
     LabelGrid,
+    NestedPlan,
     Part,
     Passport,
     PrintedAddress,
@@ -49,6 +50,12 @@ class JointAdmin(ReadOnlyAdmin):
     list_filter = ("kind",)
     list_select_related = ("design",)
     search_fields = ("design__name",)
+
+
+@admin.register(NestedPlan)
+class NestedPlanAdmin(ReadOnlyAdmin):
+    list_display = ("number", "polymer", "sheets_mg", "parts_mg", "made_at", "by")
+    list_select_related = ("by",)
 
 
 @admin.register(Part)

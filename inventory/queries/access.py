@@ -25,6 +25,7 @@ ACTS = {
     "bin.empty": FLOOR,
     "bin.retire": DESK,
     "checkpoint.make": FLOOR,
+    "cut-plan.nest": FLOOR,
     "delivery.price": DESK,
     "delivery.receive": FLOOR,
     "delivery.refuse": FLOOR,

@@ -12,9 +12,9 @@ from products.calculations.cut_plans import MOST_PARTS, MOST_SHEETS, UM_PER_MM, 
 from products.forms.cut_plans import (
     LONGEST_NAME,
     MOST_PART_ROWS,
-    MOST_PIECE_ROWS,
     CutPlanForm,
 )
+from products.forms.sheet_questions import MOST_PIECE_ROWS, SheetsForm
 from products.queries.cut_plans import cutting_list
 
 IN_MM = ("length", "width", "thickness", "kerf", "margin", "least_length", "least_width")
@@ -43,8 +43,8 @@ class PartBody(Body):
     may_turn = serializers.BooleanField(default=False)
 
 
-class CutPlanBody(Body):
-    """Sheets, pieces, parts and the saw; a density in g/cm3, or a polymer whose typical one is taken.
+class SheetsBody(Body):
+    """Sheets, pieces and the saw; a density in g/cm3, or a polymer whose typical one is taken.
 
     With `from_stock` the sheets are those in stock of that polymer, thickness and, if named, colour.
     """
@@ -64,6 +64,11 @@ class CutPlanBody(Body):
         max_digits=6, decimal_places=3, required=False, allow_null=True
     )
     pieces = CutPieceBody(many=True, default=list, max_length=MOST_PIECE_ROWS)
+
+
+class CutPlanBody(SheetsBody):
+    """Sheets, pieces, parts and the saw."""
+
     parts = PartBody(many=True, max_length=MOST_PART_ROWS)
 
 
@@ -156,30 +161,41 @@ class CutPlans(ApiView):
         body.is_valid(raise_exception=True)
         form = CutPlanForm(as_typed(body.validated_data))
         if not form.is_valid():
-            raise refused(form)
+            raise refused(form, {"parts": form.parts, "pieces": form.pieces})
         return Response(CutPlanSerializer(told(form)).data)
 
 
 def as_typed(sent: dict) -> dict[str, str]:
     """Return a body as the page's form would have sent it, so that one form judges both."""
+    return sheets_typed(sent) | rows_typed("part", sent["parts"])
+
+
+def sheets_typed(sent: dict) -> dict[str, str]:
+    """Return sheets, pieces and saw of a body as a page would have sent them."""
     typed = {name: sent.get(f"{name}_mm") for name in IN_MM}
     typed |= {name: sent[name] for name in ("count", "polymer", "colour")}
     typed["from_stock"] = sent["from_stock"] or None
     typed["density"] = sent.get("density_g_cm3")
-    for prefix, rows in (("part", sent["parts"]), ("piece", sent["pieces"])):
-        for number, row in enumerate(rows):
-            for name, value in row.items():
-                typed[f"{prefix}-{number}-{name.removesuffix('_mm')}"] = value
-    return {name: "" if value is None else str(value) for name, value in typed.items()}
+    plain = {name: "" if value is None else str(value) for name, value in typed.items()}
+    return plain | rows_typed("piece", sent["pieces"])
 
 
-def refused(form: CutPlanForm) -> Exception:
+def rows_typed(prefix: str, rows: list[dict]) -> dict[str, str]:
+    """Return rows of a body as a page would have sent them."""
+    return {
+        f"{prefix}-{number}-{name.removesuffix('_mm')}": "" if value is None else str(value)
+        for number, row in enumerate(rows)
+        for name, value in row.items()
+    }
+
+
+def refused(form: SheetsForm, rows: dict) -> Exception:
     """Return the refusal: what is wrong by the names of the body, rows by number; else the plan's own."""
     wrong = {own_name(name): found for name, found in form.errors.items() if name != "__all__"}
-    for name, rows in (("parts", form.parts), ("pieces", form.pieces)):
+    for name, filled in rows.items():
         wrong |= {
             f"{name}.{number}.{own_name(field)}": found
-            for number, row in enumerate(rows.errors)
+            for number, row in enumerate(filled.errors)
             for field, found in row.items()
         }
     return ValidationError(wrong) if wrong else form.errors.as_data()["__all__"][0]

@@ -25,27 +25,42 @@ def sheet_svg(sheet: SawnSheet, names: tuple[str, ...] = ()) -> str:
     """
     length, width = sheet.stock.length_um, sheet.stock.width_um
     letter = max(length, width) / UM_PER_MM / LETTERS_PER_SHEET
-    room = ROOM * letter
     across, up = length / UM_PER_MM, width / UM_PER_MM
     names = names or tuple(each.part.name for each in sheet.placed)
     rows = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{_f(-room)} {_f(-letter)}'
-        f' {_f(across + room + letter)} {_f(up + room + letter)}" font-family="sans-serif"'
-        f' font-size="{_f(letter)}" text-anchor="middle">',
-        f'<defs><pattern id="scrap" width="{_f(letter)}" height="{_f(letter)}"'
-        ' patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="100%"'
-        f' height="100%" fill="#fff"/><line x1="0" y1="0" x2="0" y2="{_f(letter)}"'
-        f' stroke="#777" stroke-width="{_f(letter / 4)}"/></pattern></defs>',
-        f'<rect width="{_f(across)}" height="{_f(up)}" fill="#555"/>',
+        *head_svg(across, up, letter),
+        f'<rect width="{short_mm(across)}" height="{short_mm(up)}" fill="#555"/>',
     ]
-    rows += [_rectangle(box, "scrap", up, letter) for box in sheet.scrap]
-    rows += [_rectangle(box, "kept", up, letter) for box in sheet.kept]
-    rows += [_rectangle(each.box, "part", up, letter) for each in sheet.placed]
+    rows += [rectangle_svg(box, "scrap", up, letter) for box in sheet.scrap]
+    rows += [rectangle_svg(box, "kept", up, letter) for box in sheet.kept]
+    rows += [rectangle_svg(each.box, "part", up, letter) for each in sheet.placed]
     for box, name in _named(sheet, names):
         rows += _label(box, name, up, letter)
-    rows.append(_text(across / 2, up + 1.5 * letter, f"{mm(length)} mm", letter))
-    rows.append(_text(-letter, up / 2, f"{mm(width)} mm", letter, is_upright=True))
+    rows += sides_svg(length, width, letter)
     return "\n".join((*rows, "</svg>\n"))
+
+
+def head_svg(across: float, up: float, letter: float) -> list[str]:
+    """Return the beginning of the picture of a sheet in mm: its frame, and the hatching of scrap."""
+    room, tile = ROOM * letter, short_mm(letter)
+    return [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{short_mm(-room)} {short_mm(-letter)}'
+        f' {short_mm(across + room + letter)} {short_mm(up + room + letter)}"'
+        f' font-family="sans-serif" font-size="{tile}" text-anchor="middle">',
+        f'<defs><pattern id="scrap" width="{tile}" height="{tile}"'
+        ' patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="100%"'
+        f' height="100%" fill="#fff"/><line x1="0" y1="0" x2="0" y2="{tile}"'
+        f' stroke="#777" stroke-width="{short_mm(letter / 4)}"/></pattern></defs>',
+    ]
+
+
+def sides_svg(length_um: int, width_um: int, letter: float) -> list[str]:
+    """Return length and width of a sheet, written below it and left of it."""
+    across, up = length_um / UM_PER_MM, width_um / UM_PER_MM
+    return [
+        text_svg(across / 2, up + 1.5 * letter, f"{mm(length_um)} mm", letter),
+        text_svg(-letter, up / 2, f"{mm(width_um)} mm", letter, is_upright=True),
+    ]
 
 
 def _named(sheet: SawnSheet, names: tuple[str, ...]) -> list[tuple[Box, str]]:
@@ -54,17 +69,19 @@ def _named(sheet: SawnSheet, names: tuple[str, ...]) -> list[tuple[Box, str]]:
     return parts + kept
 
 
-def _f(length_mm: float) -> str:
+def short_mm(length_mm: float) -> str:
+    """Return a length to the um without needless zeros."""
     return f"{length_mm:.3f}".rstrip("0").rstrip(".")
 
 
-def _rectangle(box: Box, kind: str, up: float, letter: float) -> str:
+def rectangle_svg(box: Box, kind: str, up: float, letter: float) -> str:
+    """Return a part, an offcut to keep or scrap as a rectangle."""
     x, y = box.x_um / UM_PER_MM, up - box.top_um / UM_PER_MM
     length, width = box.length_um / UM_PER_MM, box.width_um / UM_PER_MM
-    line = f' stroke="#000" stroke-width="{_f(letter / 12)}"'
-    broken = f' stroke-dasharray="{_f(letter / 2)}"' if kind == "kept" else ""
+    line = f' stroke="#000" stroke-width="{short_mm(letter / 12)}"'
+    broken = f' stroke-dasharray="{short_mm(letter / 2)}"' if kind == "kept" else ""
     return (
-        f'<rect x="{_f(x)}" y="{_f(y)}" width="{_f(length)}" height="{_f(width)}"'
+        f'<rect x="{short_mm(x)}" y="{short_mm(y)}" width="{short_mm(length)}" height="{short_mm(width)}"'
         f' fill="{FILLS[kind]}"{line}{broken}/>'
     )
 
@@ -83,15 +100,16 @@ def _label(box: Box, name: str, up: float, letter: float) -> list[str]:
     for number, line in enumerate(lines):
         down = (number - (len(lines) - 1) / 2) * 1.2 * letter
         at = (x + down, y) if is_upright else (x, y + down)
-        rows.append(_text(*at, line, letter, is_upright=is_upright))
+        rows.append(text_svg(*at, line, letter, is_upright=is_upright))
     return rows
 
 
-def _text(x: float, y: float, text: str, letter: float, *, is_upright: bool = False) -> str:
-    turn = f' transform="rotate(-90 {_f(x)} {_f(y)})"' if is_upright else ""
-    drop = _f(letter * 0.35)
+def text_svg(x: float, y: float, text: str, letter: float, *, is_upright: bool = False) -> str:
+    """Return a text about a point, without signs that XML does not know."""
+    turn = f' transform="rotate(-90 {short_mm(x)} {short_mm(y)})"' if is_upright else ""
+    drop = short_mm(letter * 0.35)
     plain = escape("".join(each for each in text if ord(each) >= LEAST_CODE and each not in NO_XML))
-    return f'<text x="{_f(x)}" y="{_f(y)}" dy="{drop}"{turn}>{plain}</text>'
+    return f'<text x="{short_mm(x)}" y="{short_mm(y)}" dy="{drop}"{turn}>{plain}</text>'
 
 
 def sheet_dxf(sheet: SawnSheet) -> str:
@@ -101,36 +119,49 @@ def sheet_dxf(sheet: SawnSheet) -> str:
     Source: the ASCII group codes of DXF release 12 (AC1009), which has no units: a comment says
     millimetres.
     """
-    pairs = [(999, "millimetres"), (0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, "AC1009")]
-    pairs += [(0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES"), *_outline(sheet.whole, "SHEET")]
+    pairs = [*_outline(sheet.whole, "SHEET")]
     for each in sheet.placed:
-        pairs += [*_outline(each.box, "PARTS"), *_name(each.box, each.part.name)]
+        pairs += [*_outline(each.box, "PARTS"), *name_dxf(each.box, each.part.name)]
     for number, box in enumerate(sheet.kept, 1):
-        pairs += [*_outline(box, "OFFCUTS"), *_name(box, f"{KEPT}{number}")]
+        pairs += [*_outline(box, "OFFCUTS"), *name_dxf(box, f"{KEPT}{number}")]
+    return document_dxf(pairs)
+
+
+def document_dxf(entities: list[tuple[int, str]]) -> str:
+    """Return entities as a DXF of release 12."""
+    pairs = [(999, "millimetres"), (0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, "AC1009")]
+    pairs += [(0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES"), *entities]
     pairs += [(0, "ENDSEC"), (0, "EOF")]
     return "".join(f"{code}\n{value}\n" for code, value in pairs)
 
 
 def _outline(box: Box, layer: str) -> list[tuple[int, str]]:
-    pairs = [(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0"), (20, "0"), (30, "0")]
-    pairs.append((70, str(CLOSED)))
-    for x, y in (
+    corners = (
         (box.x_um, box.y_um),
         (box.right_um, box.y_um),
         (box.right_um, box.top_um),
         (box.x_um, box.top_um),
-    ):
+    )
+    return outline_dxf(corners, layer)
+
+
+def outline_dxf(points, layer: str) -> list[tuple[int, str]]:
+    """Return a closed line through points in um as group codes and values."""
+    pairs = [(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0"), (20, "0"), (30, "0")]
+    pairs.append((70, str(CLOSED)))
+    for x, y in points:
         pairs += [(0, "VERTEX"), (8, layer), (10, mm(x)), (20, mm(y)), (30, "0")]
     return [*pairs, (0, "SEQEND"), (8, layer)]
 
 
-def _name(box: Box, name: str) -> list[tuple[int, str]]:
+def name_dxf(box: Box, name: str) -> list[tuple[int, str]]:
+    """Return a name in the lower left corner of a rectangle, as group codes and values."""
     height = min(box.length_um, box.width_um) // 8
     at = [(10, mm(box.x_um + height)), (20, mm(box.y_um + height)), (30, "0")]
-    return [(0, "TEXT"), (8, "NAMES"), *at, (40, mm(max(height, 1))), (1, _dxf_text(name))]
+    return [(0, "TEXT"), (8, "NAMES"), *at, (40, mm(max(height, 1))), (1, dxf_text(name))]
 
 
-def _dxf_text(text: str) -> str:
+def dxf_text(text: str) -> str:
     """Return a text on one line, its letters beyond ASCII and the backslash as DXF writes them.
 
     A sign of more than four hexadecimal digits cannot be written and becomes a question mark.

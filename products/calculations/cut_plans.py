@@ -204,11 +204,12 @@ def um(length_mm) -> int:
 def mm(length_um: int) -> str:
     """Return um as a text in mm without needless zeros.
 
-    >>> mm(3200), mm(600000)
-    ('3.2', '600')
+    >>> mm(3200), mm(600000), mm(-40)
+    ('3.2', '600', '-0.04')
     """
-    whole, rest = divmod(length_um, UM_PER_MM)
-    return f"{whole}.{rest:03}".rstrip("0").rstrip(".")
+    whole, rest = divmod(abs(length_um), UM_PER_MM)
+    sign = "-" if length_um < 0 else ""
+    return sign + f"{whole}.{rest:03}".rstrip("0").rstrip(".")
 
 
 def check_question(question: Question) -> None:

@@ -241,6 +241,38 @@ TEMPLATES = RULES | {
     "no-sheet": gettext_noop("Type a sheet or a piece to cut from."),
     "too-many-parts": gettext_noop("That is more than %(most)s parts; plan them in several goes."),
     "too-many-sheets": gettext_noop("That is more than %(most)s sheets; say fewer."),
+    "file-large": gettext_noop(
+        "The file is larger than %(most)s kB; leave only the outlines in it."
+    ),
+    "file-no-dxf": gettext_noop("This is no DXF that can be read here; save it anew as DXF."),
+    "file-no-svg": gettext_noop("This is no SVG that can be read here; save it anew as plain SVG."),
+    "file-entities": gettext_noop(
+        "The file declares entities, which are never read; save it anew as plain SVG."
+    ),
+    "file-unit": gettext_noop("The file does not say its unit; choose it."),
+    "file-blocks": gettext_noop("The file inserts copies of a drawing; explode them first."),
+    "file-not-flat": gettext_noop("An outline does not lie flat; draw it in one plane."),
+    "file-many-lines": gettext_noop("The file has too many lines; at most %(most)s are read."),
+    "file-no-outline": gettext_noop("The file has no closed outline."),
+    "file-many-outlines": gettext_noop(
+        "The file has too many outlines; at most %(most)s are read."
+    ),
+    "file-kind-unknown": gettext_noop("Only DXF and SVG files are read here."),
+    "outline-open": gettext_noop("An outline is open: its ends do not meet. Close it."),
+    "outline-crossing": gettext_noop("An outline crosses or touches itself; mend it."),
+    "outline-hole": gettext_noop(
+        "An outline lies in another or crosses it: holes are not nested. Take them out of the file."
+    ),
+    "outline-flat": gettext_noop("An outline is no area, or narrower than 1 mm."),
+    "outline-size": gettext_noop("An outline is larger than %(most)s mm; look at the unit."),
+    "outline-points": gettext_noop(
+        "An outline has more than %(most)s points once its curves are flattened; draw it simpler."
+    ),
+    "too-many-shapes": gettext_noop("That is more than %(most)s parts; nest them in two plans."),
+    "not-verified": gettext_noop(
+        "The plan that was found failed its check and is not kept. Send it again."
+    ),
+    "not-nested": gettext_noop("No plan was found; send it again, or change the parts."),
     "margin-too-wide": gettext_noop("The margins leave nothing of the sheet; make them smaller."),
     # What is wrong in the file of a design
     "file-no-json": gettext_noop("This is no JSON in UTF-8, or a name stands in it twice."),

@@ -1,78 +1,33 @@
 """What is to be cut out of what, typed in mm: a sheet, pieces in stock, rows of parts."""
 
-import re
-
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from products.calculations.cut_plans import (
-    LEAST_LENGTH_MM,
-    LEAST_WIDTH_MM,
     MOST_PARTS,
-    MOST_SHEETS,
     CutPlan,
     CutPlanError,
     Figures,
     Part,
     Question,
-    Saw,
-    Stock,
     figures,
     um,
 )
 from products.calculations.guillotine import plan_guillotine
-from products.forms.lengths import PLACES, LengthField, count_field
-from products.queries.cut_plans import densities
+from products.forms.lengths import count_field
+from products.forms.sheet_questions import (
+    MOST_PIECE_ROWS,
+    PIECE_ROWS,
+    SheetsForm,
+    SizeRow,
+    with_room,
+)
 from products.queries.sentences import said
-from products.queries.sheet_stocks import sheets_alike, sheets_called, stock_of
 
 LONGEST_NAME = 30
-PART_ROWS, PIECE_ROWS, SPARE_ROWS = 6, 2, 2
-MOST_PART_ROWS, MOST_PIECE_ROWS = 40, 12
-MOST_KERF_MM, MOST_MARGIN_MM = 30, 500
-MOST_THICKNESS_MM = 200
-
-
-def with_room(data):
-    """Return what was sent with the number of its rows, some empty ones after the last that is filled."""
-    data = data.copy()
-    for prefix, most, least in (
-        ("part", MOST_PART_ROWS, PART_ROWS),
-        ("piece", MOST_PIECE_ROWS, PIECE_ROWS),
-    ):
-        filled = [row_of(name, prefix) for name, value in data.items() if value]
-        total = max(least, max(filled, default=0) + SPARE_ROWS)
-        data[f"{prefix}-TOTAL_FORMS"] = str(min(most, total))
-        data[f"{prefix}-INITIAL_FORMS"] = "0"
-    return data
-
-
-def row_of(name: str, prefix: str) -> int:
-    """Return the number of the row, from 1, that a field belongs to; 0 for a field of another kind."""
-    found = re.fullmatch(rf"{prefix}-(\d{{1,4}})-(?:name|length|width|count)", name)
-    return int(found[1]) + 1 if found else 0
-
-
-class SizeRow(forms.Form):
-    """A row with a length and a width in mm; an empty one counts as none, half a one is refused."""
-
-    length = LengthField(label=_("Length"), required=False)
-    width = LengthField(label=_("Width"), required=False)
-
-    @property
-    def is_filled(self) -> bool:
-        """Return whether the row has both sizes."""
-        data = self.cleaned_data
-        return bool(data.get("length") and data.get("width"))
-
-    def clean(self):
-        data = super().clean()
-        typed = {name for name in ("length", "width", "name") if data.get(name)}
-        for name in ("length", "width"):
-            if typed and name not in typed and name not in self.errors:
-                self.add_error(name, ValidationError(_("Enter this size too."), code="size"))
-        return data
+PART_ROWS, MOST_PART_ROWS = 6, 40
+ROWS = {"part": (MOST_PART_ROWS, PART_ROWS), "piece": (MOST_PIECE_ROWS, PIECE_ROWS)}
 
 
 class PartRow(SizeRow):
@@ -84,127 +39,42 @@ class PartRow(SizeRow):
     field_order = ("name", "length", "width", "count", "may_turn")
 
 
-class PieceRow(SizeRow):
-    """An offcut that was kept as a piece."""
-
-    count = count_field(MOST_SHEETS, label=_("How many"), required=False)
-
-
 PartRows = forms.formset_factory(
     PartRow, extra=PART_ROWS, max_num=MOST_PART_ROWS, absolute_max=MOST_PART_ROWS, validate_max=True
 )
-PieceRows = forms.formset_factory(
-    PieceRow,
-    extra=PIECE_ROWS,
-    max_num=MOST_PIECE_ROWS,
-    absolute_max=MOST_PIECE_ROWS,
-    validate_max=True,
-)
 
 
-class CutPlanForm(forms.Form):
-    """The sheet and the saw, with rows of pieces and of parts; valid, it has the plan."""
-
-    from_stock = forms.BooleanField(label=_("Take sheets that are in stock"), required=False)
-    colour = forms.CharField(label=_("Colour"), max_length=80, required=False)
-    taken = forms.CharField(max_length=2000, required=False, widget=forms.HiddenInput)
-    length = LengthField(label=_("Length of a sheet"), required=False)
-    width = LengthField(label=_("Width of a sheet"), required=False)
-    thickness = LengthField(least=0.1, most=MOST_THICKNESS_MM, label=_("Thickness"))
-    count = count_field(MOST_SHEETS, label=_("Sheets there are"), required=False)
-    kerf = LengthField(least=0, most=MOST_KERF_MM, label=_("Width of the kerf"))
-    margin = LengthField(least=0, most=MOST_MARGIN_MM, label=_("Trimmed off every edge"))
-    polymer = forms.ChoiceField(label=_("Polymer"), required=False)
-    density = forms.DecimalField(
-        label=_("Density, if another"),
-        required=False,
-        min_value=0.1,
-        max_value=20,
-        decimal_places=PLACES,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-    )
-    least_length = LengthField(label=_("Keep offcuts from a length of"))
-    least_width = LengthField(label=_("and a width of"))
-
-    initials = {
-        "count": 10,
-        "kerf": "3.2",
-        "margin": 10,
-        "least_length": LEAST_LENGTH_MM,
-        "least_width": LEAST_WIDTH_MM,
-    }
+class CutPlanForm(SheetsForm):
+    """Sheets and saw with rows of parts for a panel saw; valid, it has the plan."""
 
     def __init__(self, data=None, initial=None):
-        data = None if data is None else with_room(data)
-        super().__init__(data, initial=self.initials | (initial or {}))
-        self.densities = densities()
-        choices = [("", _("none: I type the density"))]
-        self.fields["polymer"].choices = choices + [(each, each) for each in self.densities]
+        data = None if data is None else with_room(data, None, ROWS)
+        super().__init__(data, initial=initial)
         self.parts = PartRows(data, prefix="part")
-        self.pieces = PieceRows(data, prefix="piece")
-        self.stock: tuple[Stock, ...] = ()
         self.plan: CutPlan | None = None
         self.figures: Figures | None = None
 
+    def rows(self):
+        return [self.parts, self.pieces]
+
     def clean(self):
         data = super().clean()
-        if not data.get("density"):
-            data["density"] = self.densities.get(data.get("polymer"))
-        if not data["density"] and not self.errors:
-            sentence = _("Choose the polymer or type the density.")
-            self.add_error("density", ValidationError(sentence, code="no-density"))
-        (self.find_stock if data.get("from_stock") else self.need_sizes)(data)
-        rows = [self.parts.is_valid(), self.pieces.is_valid()]
-        if not all(rows):
-            self.add_error(None, ValidationError(_("Mend the marked rows."), code="rows"))
         if not self.errors:
             self.work_out(data)
         return data
 
-    def need_sizes(self, data: dict) -> None:
-        """Refuse typed sheets without a length, a width or a count."""
-        for name in ("length", "width", "count"):
-            if not data.get(name) and name not in self.errors:
-                sentence = _("Enter this, or take sheets that are in stock.")
-                self.add_error(name, ValidationError(sentence, code="required"))
-        if not self.errors:
-            self.stock = (Stock(um(data["length"]), um(data["width"]), data["count"]),)
-
-    def find_stock(self, data: dict) -> None:
-        """Find the sheets in stock; refuse `no-polymer` and `no-stock`.
-
-        `taken` names those of an answer that was shown, so that its drawings stay those of it.
-        """
-        if not data.get("polymer") and "polymer" not in self.errors:
-            sentence = _("Choose the polymer of the sheets.")
-            self.add_error("polymer", ValidationError(sentence, code="no-polymer"))
-        if self.errors:
-            return
-        alike = {"thickness_mm": data["thickness"], "polymer": data["polymer"]}
-        codes = data["taken"].split(",") if data.get("taken") else None
-        alike["colour"] = data.get("colour", "").strip()
-        self.stock = stock_of(sheets_called(codes) if codes else sheets_alike(**alike))
-        if not self.stock:
-            sentence = _("No such sheet with a known size is in stock; type the size of one.")
-            self.add_error("from_stock", ValidationError(sentence, code="no-stock"))
-
     def work_out(self, data: dict) -> None:
         """Make the plan; what is too large or empty is said at the top."""
         try:
-            self.plan = plan_guillotine(self.question(data))
+            self.plan = plan_guillotine(self.question())
         except CutPlanError as error:
             self.add_error(None, ValidationError(said(error.sentence), code=error.code))
         else:
             self.figures = figures(self.plan, um(data["thickness"]), data["density"])
 
-    def question(self, data: dict) -> Question:
+    def question(self) -> Question:
         """Return what valid fields ask."""
-        pieces = [row.cleaned_data for row in self.pieces if row.is_filled]
         parts = [row.cleaned_data for row in self.parts if row.is_filled]
-        stock = [*self.stock] + [
-            Stock(um(each["length"]), um(each["width"]), each["count"] or 1, is_piece=True)
-            for each in pieces
-        ]
         wanted = [
             Part(
                 " ".join(each["name"].split()) or str(number),
@@ -215,6 +85,4 @@ class CutPlanForm(forms.Form):
             )
             for number, each in enumerate(parts, 1)
         ]
-        least = {f"least_{side}_um": um(data[f"least_{side}"]) for side in ("length", "width")}
-        saw = Saw(um(data["kerf"]), um(data["margin"]))
-        return Question(tuple(stock), tuple(wanted), saw, **least)
+        return Question(self.all_stock(), tuple(wanted), self.saw(), **self.least_um())

@@ -3,6 +3,7 @@
 from products.models.assemblies import Bought, Item, Joint, JointKind
 from products.models.designs import MAKES_PARTS, Design, Operation, Use, Work
 from products.models.labels import Label, LabelGrid, PrintedAddress, Printing
+from products.models.nested_plans import NestedPlan
 from products.models.parts import Fixing, Handover, Part
 from products.models.passports import Passport
 from products.models.windows import Quantity, Window
@@ -19,6 +20,7 @@ __all__ = [
     "Label",
     "LabelGrid",
     "Operation",
+    "NestedPlan",
     "Part",
     "Passport",
     "PrintedAddress",
