@@ -13,6 +13,7 @@ from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.refusals import refusal
 from inventory.calculations.fingerprints import plain, stored_fingerprint
 from products.models import Part, Passport
+from products.queries.fixings import stated_holdings
 from products.queries.passport_contents import part_content, run_of, shared_content
 from products.queries.passports import last_posting, make_ups_of_parts, newest_passports
 
@@ -88,13 +89,14 @@ def written(
 ) -> list[Passport]:
     """Write the next version of each part's passport."""
     now = timezone.now()
-    contents = contents_of(parts, now)
+    contents, holdings = contents_of(parts, now), stated_holdings(parts)
     rows = []
     for part, act in zip(parts, acts, strict=True):
         before = newest.get(part.pk)
         version = before.version + 1 if before else 1
         run = facts.plain() if facts else run_known(part, before)
-        content = contents[part.pk] | part_content(part, run) | {"version": version}
+        own = part_content(part, run, holdings.get(part.pk, ()))
+        content = contents[part.pk] | own | {"version": version}
         rows.append(row_of(part, act, version, content, now))
     return Passport.objects.bulk_create(rows)
 

@@ -26,8 +26,8 @@ CODES = {"Resin code, ASTM D7611": "resin", "Packaging code, 97/129/EC": "packag
 def changed_figures(issued: Mapping, now: Mapping) -> tuple[str, ...]:
     """Return the names of the figures that an issued passport states otherwise than they are now.
 
-    Of `mass`, `passes`, `origin`, `colour`, `polymer` and `custody`, which older passports do
-    not state. Shares are in millionths, and a few of
+    Of `mass`, `passes`, `origin`, `colour`, `polymer`, `custody`, which older passports do not
+    state, and `holds`, of which they state nothing. Shares are in millionths, and a few of
     them are no change: sweeps in whole fractions and in floats may round apart.
 
     >>> issued = {"mass_mg": 5, "passes": {"mean_tenths": 10, "most": 1}, "make_up": {
@@ -46,6 +46,8 @@ def changed_figures(issued: Mapping, now: Mapping) -> tuple[str, ...]:
             changed.append(axis)
     if "custody" in issued and issued["custody"] != now["custody"]:
         changed.append("custody")
+    if issued.get("holds", []) != now.get("holds", []):
+        changed.append("holds")
     return tuple(changed)
 
 
@@ -123,6 +125,9 @@ def _facts(content: Mapping) -> Iterator[dict]:
     yield _property("Melt passes, most", passes["most"])
     if custody := content.get("custody"):
         yield _property("Chain of custody, ISO 22095", custody.replace("-", " "))
+    for each in content.get("holds", []):
+        words = (f"{each['pieces']} x {each['name']}", each["mark"], each["code"])
+        yield _property("Holds", ", ".join(filter(None, words)))
     yield _property("Run", run["run"])
     yield _property("Made by", run["operation"])
     if run["machine"]:

@@ -12,6 +12,7 @@ FIGURES = {
     "colour": _("colour"),
     "polymer": _("polymer"),
     "custody": _("chain of custody"),
+    "holds": _("parts in it"),
 }
 
 

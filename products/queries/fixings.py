@@ -1,12 +1,14 @@
 """Questions about parts put together: what a part holds, what it lacks, and in what it is itself."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
 
 from inventory.models import Hold
-from products.models import Fixing, Handover, Item, Part
+from products.models import Fixing, Handover, Item, Part, Passport
+from products.queries.parts import part_list
 
 MOST_FITTING = 24
 OF_PART = ("part__design", "part__lot__polymer", "part__lot__colour")
@@ -100,6 +102,28 @@ def parts_inside(part: Part) -> list[Part]:
     return found
 
 
+def products_of(parts: Iterable[Part]) -> dict[int, Part]:
+    """Return the outermost part that each part of the part list is in, by primary key; a query a level.
+
+    Parts that are in nothing are left out.
+    """
+    fixed = [part.pk for part in parts if part.held_in]
+    above, ahead = {}, fixed
+    while found := dict(Fixing.objects.open().filter(part__in=ahead).values_list("part", "holder")):
+        above |= found
+        ahead = found.values()
+    tops = {pk: topmost(pk, above) for pk in fixed}
+    products = part_list().in_bulk(set(tops.values())) if tops else {}
+    return {pk: products[top] for pk, top in tops.items() if top in products}
+
+
+def topmost(key: int, above: dict[int, int]) -> int:
+    """Return the end of a way up."""
+    while key in above:
+        key = above[key]
+    return key
+
+
 def is_handed_over(parts: Iterable[Part]) -> bool:
     """Return whether one of some parts is in use."""
     return Handover.objects.filter(part__in=list(parts), back_at=None).exists()
@@ -116,3 +140,31 @@ def loose_parts(designs: Iterable[int]) -> QuerySet[Part]:
     held = Hold.objects.open().filter(lot=OuterRef("lot"))
     loose = Part.objects.here().filter(design__in=designs).exclude(Exists(held))
     return loose.select_related("design", "lot__polymer", "lot__colour").order_by("-pk")
+
+
+def stated_holdings(parts: Iterable[Part]) -> dict[int, list[dict]]:
+    """Return what passports state of what each part holds now, by primary key, in one query.
+
+    Only of those that hold something; in the order of the parts list.
+    """
+    fixings = Fixing.objects.open().filter(holder__in=[part.pk for part in parts])
+    found = defaultdict(list)
+    for fixing in fixings.select_related(*OF_PART).order_by("line", "part__code"):
+        part = fixing.part
+        found[fixing.holder_id].append(
+            {
+                "code": part.code,
+                "name": part.design.name,
+                "pieces": part.pieces_left,
+                "mark": part.lot.mark,
+                "mass_mg": part.lot.held_mg,
+            }
+        )
+    return dict(found)
+
+
+def changed_since_passport() -> QuerySet[Fixing]:
+    """Return the fixings that the book learned of since the newest passport of their holder was issued."""
+    newest = Passport.objects.filter(part=OuterRef("holder")).order_by("-version")
+    dated = Fixing.objects.annotate(stated_at=Subquery(newest.values("issued_at")[:1]))
+    return dated.filter(noted_at__gte=F("stated_at"))

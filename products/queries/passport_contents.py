@@ -4,6 +4,7 @@ No operator, source, customer or note is in it. `run.settings` is for the worksh
 the public reads is named one by one in `calculations/passports.py`.
 """
 
+from collections.abc import Sequence
 from datetime import datetime
 from fractions import Fraction
 
@@ -35,13 +36,14 @@ TEXTS = ("care", "repair", "spare_parts")
 TENTHS = 10
 
 
-def figures_of(part: Part, make_up: PartMakeUp) -> dict:
-    """Return what a passport would say now of a part's mass and make-up."""
+def figures_of(part: Part, make_up: PartMakeUp, holds: Sequence[dict] = ()) -> dict:
+    """Return what a passport would say now of a part's mass and make-up, and of what it `holds`."""
     return {
         "mass_mg": part.lot.in_mg,
         "make_up": make_up_content(make_up),
         "passes": passes_content(make_up.by_passes),
         "custody": make_up.custody,
+        "holds": list(holds),
     }
 
 
@@ -75,8 +77,8 @@ def shared_content(make_up: PartMakeUp, design: Design, position: Posting, at: d
     }
 
 
-def part_content(part: Part, run: dict) -> dict:
-    """Return what a passport says of the one part; `run` is how it was made, in plain values."""
+def part_content(part: Part, run: dict, holds: Sequence[dict] = ()) -> dict:
+    """Return what a passport says of the one part: how it was made, what it holds, in plain values."""
     is_bag = part.pieces > 1 or part.design.tracked == Design.Tracking.BAG
     return {
         "code": part.code,
@@ -90,6 +92,7 @@ def part_content(part: Part, run: dict) -> dict:
             "on": localdate(part.made_at).isoformat(),
         },
         "run": run,
+        "holds": list(holds),
     }
 
 

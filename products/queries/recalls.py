@@ -4,10 +4,12 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from inventory.calculations.codes import group_code
 from inventory.models import Hold, Lot, Recall
 from inventory.queries.lots import lot_label
 from inventory.queries.recalls import Holder, Whereabouts
 from products.models import Part
+from products.queries.fixings import products_of
 from products.queries.parts import PartState, part_list
 
 
@@ -17,10 +19,13 @@ class Row:
 
     holder: Holder
     part: Part | None
+    product: Part | None = None
 
     @property
     def place(self) -> str:
-        """Where it is, in a word or two."""
+        """Where it is, in a word or two; of a part in a product, in which, and whether that is in use."""
+        if self.product:
+            return place_in(self.product)
         if self.part:
             return str(PartState(self.part.state).label)
         if self.holder.lot.kind == Lot.Kind.CHARGE:
@@ -35,7 +40,7 @@ class Row:
 
 
 def rows_of(found: Whereabouts) -> list[Row]:
-    """Return the holders with their parts, in one query more."""
+    """Return the holders with their parts, in one query more; where some are in products, a few."""
     return named([*found.holders])
 
 
@@ -43,7 +48,17 @@ def named(holders: list[Holder]) -> list[Row]:
     """Return holders with the parts they are."""
     keys = [each.lot.pk for each in holders if each.lot.kind == Lot.Kind.PART]
     parts = {part.lot_id: part for part in part_list().filter(lot__in=keys)}
-    return [Row(each, parts.get(each.lot.pk)) for each in holders]
+    products = products_of(parts.values())
+    found = [(each, parts.get(each.lot.pk)) for each in holders]
+    return [Row(each, part, products.get(part.pk) if part else None) for each, part in found]
+
+
+def place_in(product: Part) -> str:
+    """Return in which product something is, by the code that its passport has, and whether that is in use."""
+    facts = {"design": product.design.name, "code": group_code(product.code)}
+    is_away = product.state == PartState.IN_USE
+    sentence = _("in use, in %(design)s %(code)s") if is_away else _("in %(design)s %(code)s")
+    return sentence % facts
 
 
 @dataclass(frozen=True)
@@ -52,12 +67,14 @@ class HeldRow:
 
     hold: Hold
     part: Part | None
+    product: Part | None = None
 
     @property
     def name(self) -> str:
-        """What people call the lot."""
+        """What people call the lot, and in which product it is."""
         design = f"{self.part.design.name}, " if self.part else ""
-        return design + lot_label(self.hold.lot)
+        where = f", {place_in(self.product)}" if self.product else ""
+        return design + lot_label(self.hold.lot) + where
 
 
 def holds_of(recall: Recall):
@@ -75,7 +92,9 @@ def held_in_batches(recall: Recall, *, size: int = 500):
 
 
 def held_rows(holds: list[Hold]) -> list[HeldRow]:
-    """Return holds with the parts that they stop, in one query."""
+    """Return holds with the parts that they stop and the products that those are in; few queries."""
     lots = [hold.lot_id for hold in holds]
     parts = {part.lot_id: part for part in part_list().filter(lot__in=lots)}
-    return [HeldRow(hold, parts.get(hold.lot_id)) for hold in holds]
+    products = products_of(parts.values())
+    found = [(hold, parts.get(hold.lot_id)) for hold in holds]
+    return [HeldRow(hold, part, products.get(part.pk) if part else None) for hold, part in found]

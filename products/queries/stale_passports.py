@@ -1,8 +1,8 @@
 """Passports that say of a part what the book no longer says: its make-up was known otherwise then.
 
 Parts are made of what they are made of, but the book may learn better: a reversal or a correction
-behind a part, or a lot whose plastic is identified later. The issued version stays; a new one is
-to be issued.
+behind a part, or a lot whose plastic is identified later. And a part may hold others than it did.
+The issued version stays; a new one is to be issued.
 """
 
 from collections.abc import Iterable
@@ -14,6 +14,7 @@ from inventory.models import Change, Posting, Transfer
 from inventory.queries.closures import lots_ahead_of
 from products.calculations.passports import changed_figures
 from products.models import Part, Passport
+from products.queries.fixings import changed_since_passport, stated_holdings
 from products.queries.parts import part_list
 from products.queries.passport_contents import figures_of
 from products.queries.passports import make_ups_of_parts, newest_passports
@@ -33,12 +34,14 @@ class StalePassport:
 def stale_passports(*, most: int = MOST_COMPARED) -> list[StalePassport]:
     """Return the parts whose newest passport is stale, the newest part first.
 
-    Only parts behind which something was undone, corrected or identified are looked at, the
-    newest of them first, and no more than `most`.
+    Only parts behind which something was undone, corrected or identified, and those that were put
+    together otherwise, are looked at, the newest of them first, and no more than `most`.
     """
     ahead = lots_ahead_of(lots_known_anew())
     has_passport = Exists(Passport.objects.filter(part=OuterRef("pk")))
-    parts = part_list().filter(has_passport, lot__in=ahead).order_by("-pk")[:most]
+    otherwise = changed_since_passport().values("holder")
+    known_anew = Q(lot__in=ahead) | Q(pk__in=otherwise)
+    parts = part_list().filter(known_anew, has_passport).order_by("-pk")[:most]
     return compared(parts)
 
 
@@ -52,12 +55,15 @@ def compared(parts: Iterable[Part]) -> list[StalePassport]:
     parts = list(parts)
     newest = newest_passports(parts)
     with_one = [part for part in parts if part.pk in newest]
-    make_ups = make_ups_of_parts(with_one)
+    make_ups, holdings = make_ups_of_parts(with_one), stated_holdings(with_one)
     looked_at = [
         StalePassport(
             part,
             newest[part.pk],
-            changed_figures(newest[part.pk].content, figures_of(part, make_ups[part.pk])),
+            changed_figures(
+                newest[part.pk].content,
+                figures_of(part, make_ups[part.pk], holdings.get(part.pk, ())),
+            ),
         )
         for part in with_one
         if part.pk in make_ups

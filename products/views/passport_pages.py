@@ -29,8 +29,13 @@ SECTIONS = {
 }
 
 
-def public_page(passport: Passport, newest: Passport, state: LabelState) -> dict:
-    """Return what the page of a version prints; nothing but what is named here is public."""
+def public_page(
+    passport: Passport, newest: Passport, state: LabelState, holder: Part | None = None
+) -> dict:
+    """Return what the page of a version prints; nothing but what is named here is public.
+
+    `holder` is what the part is in now, as the book knows it and no snapshot does.
+    """
     content = passport.content
     strips = content["make_up"]
     return {
@@ -54,9 +59,30 @@ def public_page(passport: Passport, newest: Passport, state: LabelState) -> dict
         "custody": custody_words(content.get("custody")),
         "colour": content["colour"],
         "facts": facts_of(passport, state),
+        "holds": holds_of(content),
+        "holder": holder_of(holder),
         "sections": [(title, content[key]) for key, title in SECTIONS.items() if content[key]],
         "not_for": content["not_for"],
         "photo": has_photo(passport),
+    }
+
+
+def holds_of(content: dict) -> list[dict]:
+    """Return the parts that a version says are in it, each with the address of its own passport."""
+    return [
+        each | {"address": reverse("scan-code", args=[each["code"]])}
+        for each in content.get("holds", [])
+    ]
+
+
+def holder_of(holder: Part | None) -> dict | None:
+    """Return what is said of the product that a part is in."""
+    if holder is None:
+        return None
+    return {
+        "name": holder.design.name,
+        "code": holder.code,
+        "address": reverse("scan-code", args=[holder.code]),
     }
 
 
@@ -75,11 +101,12 @@ def has_photo(passport: Passport) -> bool:
     return bool(name) and default_storage.exists(name)
 
 
-def bare_page(part: Part, state: LabelState) -> dict:
-    """Return what is said of a part without a passport: what it is, and its mark."""
+def bare_page(part: Part, state: LabelState, holder: Part | None = None) -> dict:
+    """Return what is said of a part without a passport: what it is, its mark, and in what it is."""
     text = part.lot.mark
     return {"name": part.design.name, "code": state.code, "mark": {"text": text}} | {
-        "mark_width": LETTER_WIDTH * len(text)
+        "mark_width": LETTER_WIDTH * len(text),
+        "holder": holder_of(holder),
     }
 
 

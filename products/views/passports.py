@@ -20,6 +20,7 @@ from products.calculations.qr_codes import label_address
 from products.forms.passports import IssueForm, changed_words
 from products.models import Part, Passport
 from products.queries.addresses import printed_address
+from products.queries.fixings import fixing_of
 from products.queries.parts import part_list
 from products.queries.passports import LabelState, label_state, passport_of
 from products.queries.stale_passports import stale_passports
@@ -38,7 +39,7 @@ def passport_answer(request, part: Part) -> HttpResponse:
     version = asked_version(request)
     passport = passport_of(part, version)
     if passport is None and version is None:
-        context = bare_page(part, label_state(part))
+        context = bare_page(part, label_state(part), holder_now(part))
         return uncached(render(request, "products/passports/bare.html", context))
     if passport is None:
         raise Http404
@@ -46,13 +47,19 @@ def passport_answer(request, part: Part) -> HttpResponse:
     if wanted == PHOTO:
         return photo_of(passport)
     newest = passport if version is None else passport_of(part)
-    state = label_state(part)
-    etag = etag_of(passport, newest, state, wanted)
+    state, holder = label_state(part), holder_now(part)
+    etag = etag_of(passport, newest, state, holder, wanted)
     answer = get_conditional_response(request, etag=etag)
     if answer is None:
         write = linked_answer if wanted == LINKED else partial(page_answer, newest=newest)
-        answer = write(request, passport, state)
+        answer = write(request, passport, state, holder)
     return kept_a_while(answer, etag)
+
+
+def holder_now(part: Part) -> Part | None:
+    """Return the product that a part is in, or None."""
+    fixing = fixing_of(part)
+    return fixing.holder if fixing else None
 
 
 def asked_version(request) -> int | None:
@@ -74,10 +81,13 @@ def asked_format(request) -> str:
     return HTML if preferred == HTML else LINKED
 
 
-def etag_of(passport: Passport, newest: Passport, state: LabelState, wanted: str) -> str:
-    """Return what changes whenever the answer does: content, newer versions, label, language, look."""
+def etag_of(
+    passport: Passport, newest: Passport, state: LabelState, holder: Part | None, wanted: str
+) -> str:
+    """Return what changes whenever the answer does: content, newer versions, label, holder, language, look."""
     look = [static("css/passport.css"), get_language(), wanted]
     content = [passport.digest, newest.version, state.code, state.sentence, printed_address()]
+    content += [holder.code, holder.design.name] if holder else []
     return f'"{fingerprint([*content, *look])[:32]}"'
 
 
@@ -96,22 +106,27 @@ def uncached(answer: HttpResponse) -> HttpResponse:
     return answer
 
 
-def page_answer(request, passport: Passport, state: LabelState, newest: Passport) -> HttpResponse:
+def page_answer(
+    request, passport: Passport, state: LabelState, holder: Part | None, newest: Passport
+) -> HttpResponse:
     """Write a passport as a page."""
-    context = public_page(passport, newest, state)
+    context = public_page(passport, newest, state, holder)
     return render(request, "products/passports/public.html", context)
 
 
-def linked_answer(request, passport: Passport, state: LabelState) -> HttpResponse:
+def linked_answer(
+    request, passport: Passport, state: LabelState, holder: Part | None
+) -> HttpResponse:
     """Write a passport as JSON-LD under the address that labels carry."""
     content, site = passport.content, printed_address()
     version = f"?version={passport.version}"
     image = f"{label_address(site, state.code)}/{version}&format={PHOTO}"
+    where = {"In": f"{holder.design.name}, {holder.code}"} if holder else {}
     document = linked_data(
         content,
         address=label_address(site, state.code),
         image=image if has_photo(passport) else "",
-        live={"Label": state.sentence, "Issued": passport.issued_at.date().isoformat()},
+        live={"Label": state.sentence, "Issued": passport.issued_at.date().isoformat()} | where,
     )
     options = {"ensure_ascii": False, "indent": 1}
     return JsonResponse(document, content_type=LINKED, json_dumps_params=options)

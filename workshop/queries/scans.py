@@ -13,6 +13,7 @@ from inventory.calculations.codes import LENGTH, group_code, normalise_code
 from inventory.models import Bin, Delivery, Lot, Posting
 from inventory.queries.lots import lot_label, open_lot_in
 from products.models import Part
+from products.queries.fixings import fixing_of
 from products.queries.labels import label_called
 from workshop.calculations.operations import RULES, form_of_yield
 from workshop.calculations.scans import foreign_kind, host_of
@@ -104,10 +105,19 @@ def meaning_of(text: str, spot: Spot, may: Callable[[str], bool]) -> ScanAnswer:
         return ScanAnswer(text, unknown_sentence(text))
     place = place_of(thing, spot, may)
     kind, word = KINDS[type(thing)]
-    sentence = place.why_not or _("%(name)s is %(kind)s.") % {"name": name_of(thing), "kind": word}
+    sentence = place.why_not or plain_sentence(thing, word)
     return ScanAnswer(
         text, sentence, kind, name_of(thing), code_of(thing), place.url, not place.why_not
     )
+
+
+def plain_sentence(thing: Model, word: str) -> str:
+    """Return what a thing is, and of a part in a product in which."""
+    facts = {"name": name_of(thing), "kind": word}
+    if isinstance(thing, Part) and (fixing := fixing_of(thing)):
+        sentence = _("%(name)s is %(kind)s, and it is in %(holder)s.")
+        return sentence % (facts | {"holder": name_of(fixing.holder)})
+    return _("%(name)s is %(kind)s.") % facts
 
 
 def name_of(thing: Model) -> str:

@@ -3,14 +3,20 @@
 import pytest
 
 from inventory.actions.lots import hold_lot
+from inventory.calculations.codes import group_code
+from inventory.queries.recalls import whereabouts
+from inventory.queries.traces import origins_of
 from products.actions.fixings import put_in
+from products.actions.parts import hand_over_part
 from products.queries.fixings import (
     holders_above,
     holding_of,
     parts_inside,
     parts_that_fit,
+    products_of,
 )
 from products.queries.parts import part_list
+from products.queries.recalls import held_rows, rows_of
 from tests.factories.fixings import bag_of, clip_design, made, stool_design
 from tests.factories.inventory import make_act
 from tests.factories.workshop import make_run
@@ -68,3 +74,29 @@ def test_neither_is_offered_to_a_granulating_run_while_they_are_together(stool, 
     part, alone = made(operator, clip), made(operator, clip)
     put_in(holder=stool, part=part, act=make_act(operator))
     assert fitting_parts(make_run(operator, "granulate"), None) == [alone]
+
+
+def test_the_product_of_a_part_is_the_outermost_it_is_in(stool, clip, operator):
+    design = clip_design("Bench")
+    design.items.create(line=1, count=1, component=stool.design)
+    bench, part, loose = made(operator, design), made(operator, clip), made(operator, clip)
+    put_in(holder=stool, part=part, act=make_act(operator))
+    put_in(holder=bench, part=stool, act=make_act(operator))
+    rows = part_list().filter(pk__in=[part.pk, loose.pk, bench.pk])
+    assert products_of(rows) == {part.pk: bench}
+
+
+def test_a_recall_names_the_product_that_a_part_is_in_and_whether_it_is_in_use(
+    stool, clip, operator, lead
+):
+    part = made(operator, clip)
+    put_in(holder=stool, part=part, act=make_act(operator))
+    delivery = origins_of(part.lot)[0].lot
+    place = f"in Stool {group_code(stool.code)}"
+    places = {row.part: row.place for row in rows_of(whereabouts([delivery])) if row.part}
+    assert places[part] == place
+    hand_over_part(part=stool, act=make_act(operator))
+    places = {row.part: row.place for row in rows_of(whereabouts([delivery])) if row.part}
+    assert places[part] == f"in use, {place}"
+    (row,) = held_rows([hold_lot(lot=part.lot, act=make_act(operator, "brittle"))])
+    assert row.name.endswith(f", in use, {place}")

@@ -64,5 +64,5 @@ def test_a_part_without_a_passport_is_not_stale(operator):
 
 
 def test_many_parts_take_as_many_statements_as_one(corrected, django_assert_max_num_queries):
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(9):
         stale_passports()

@@ -6,9 +6,12 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory.calculations.codes import group_code
 from inventory.queries.access import may
+from products.actions.fixings import put_in
 from products.models import Label
-from tests.factories.inventory import KG, BinFactory, make_delivery, make_full_bin
+from tests.factories.fixings import clip_design, made, stool_design
+from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
 from tests.factories.passports import make_mixed_part
 from tests.factories.workshop import load, make_run
 from workshop.queries.scans import Spot, answer_to, answers_to, scan_address, spot_of
@@ -236,3 +239,11 @@ def test_a_page_is_at_its_run(run):
 def test_the_address_of_a_scan_keeps_where_it_is_made():
     asked = {"run": "R-0001", "stage": "load", "kind": "", "next": "https://elsewhere.example"}
     assert scan_address("B 07", asked) == "/q/?code=B+07&run=R-0001&stage=load"
+
+
+def test_a_part_in_a_product_is_said_to_be_in_it(ask, operator, lead):
+    clip = clip_design()
+    stool = made(operator, stool_design(lead, clip))
+    part = made(operator, clip)
+    put_in(holder=stool, part=part, act=make_act(operator))
+    assert ask(part.code).sentence.endswith(f"a part, and it is in Stool {group_code(stool.code)}.")

@@ -146,9 +146,10 @@ def set_up_designs(floor: Floor) -> None:
         fields = {k: v for k, v in row.items() if k not in NO_FIELDS}
         fields["nominal_mass_mg"] = row["grams"] * 1000
         polymers = Polymer.objects.filter(symbol__in=row["polymers"])
-        made = save_design(fields=fields, polymers=polymers, act=floor.act("lead"))
+        save_design(fields=fields, polymers=polymers, act=floor.act("lead"))
+    for row in floor.plan["designs"]:
         if "items" in row:
-            set_up_assembly(floor, made, row)
+            set_up_assembly(floor, design(row["name"]), row)
     for row in floor.plan["tooling"]:
         fields = {k: v for k, v in row.items() if k != "for"}
         served = design(row["for"])
@@ -160,10 +161,15 @@ def set_up_designs(floor: Floor) -> None:
 
 def set_up_assembly(floor: Floor, made: Design, row: dict) -> None:
     """Write the parts list of a design, its joints and its route."""
-    items = [ItemPlan(**item) for item in row["items"]]
+    items = [ItemPlan(**named_component(item)) for item in row["items"]]
     joints = [JointPlan(**joint, minutes=Decimal(4)) for joint in row["joints"]]
     set_assembly(design=made, items=items, joints=joints, act=floor.act("lead"))
     set_route(design=made, route=row["route"], act=floor.act("lead"))
+
+
+def named_component(item: dict) -> dict:
+    """Return a line of a parts list with the design that it names."""
+    return item | ({"component": design(item["component"])} if "component" in item else {})
 
 
 def design(name: str) -> Design:

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.db.models import Q
+
 from inventory.models import Bin, Lot
 from products.calculations.sheet_sizes import Size
 from products.models import Part
@@ -117,8 +119,9 @@ def granulate(floor: Floor, *, returned: bool = False) -> bool:
 
 def load_worn_parts(job: Job, lot: Lot) -> None:
     """Load parts of the same polymer that came back from use."""
-    back = Part.objects.here().filter(lot__polymer=lot.polymer, handovers__isnull=False)
-    for part in back.select_related("lot").order_by("pk")[:3]:
+    was_out = Q(handovers__isnull=False) | Q(places__isnull=False)
+    back = Part.objects.here().filter(was_out, lot__polymer=lot.polymer, lot__assembled_at=None)
+    for part in back.distinct().select_related("lot").order_by("pk")[:3]:
         job.load(part.lot)
 
 

@@ -9,6 +9,7 @@ from products.models import Handover, LabelGrid, Part
 from products.queries.things import Thing
 from workshop.actions.runs import abandon_run
 from workshop.management.demo import making
+from workshop.management.demo.assembling import put_together, swap_a_broken_one
 from workshop.management.demo.auditing import look_after_the_book
 from workshop.management.demo.costing import price_deliveries, set_demo_rates
 from workshop.management.demo.counting import count_around
@@ -89,7 +90,13 @@ def look_around(floor: Floor, step: int) -> None:
         mix_up_and_mend(floor)
     if step % 40 == 39:
         lift_old_holds(floor)
-    once = {70: stop_short, 90: hold_open_day, 110: correct_a_load}.get(step)
+    once = {
+        70: stop_short,
+        90: hold_open_day,
+        100: put_together,
+        110: correct_a_load,
+        120: swap_a_broken_one,
+    }.get(step)
     if once:
         once(floor)
 
