@@ -16,6 +16,7 @@ MG_PER_G, MM3_PER_CM3, MG_PER_KG = 1000, 1000, 1_000_000
 SHEET_MPA, MOULD_MPA = 1, 40
 FLAKE_G_CM3 = 0.4  # loose flake; from memory, International Plastics Handbook
 WHOLE = 100
+SLACK = 1.02  # no estimate is known better than to 2 %: this project's judgement
 
 
 @dataclass(frozen=True)
@@ -39,8 +40,8 @@ class Fit:
 
     @property
     def fits(self) -> bool:
-        """Whether it goes in."""
-        return self.asked <= self.takes
+        """Whether it goes in; an estimate has two per cent to spare."""
+        return self.asked <= self.takes * (SLACK if self.is_estimate else 1)
 
     @property
     def use(self) -> float:

@@ -7,6 +7,7 @@ from inventory.forms.fields import ActForm
 from inventory.models import Colour, Polymer
 from products.models import Design
 from workshop.forms.runs import MachineChoice, ToolingChoice, as_large_choices
+from workshop.models import Tooling
 from workshop.queries.machines import machines_for, tooling_for
 from workshop.queries.plans import PlanQuestion
 
@@ -63,6 +64,7 @@ class PlanForm(forms.Form):
         tooling = tooling_for(design.made_by, design)
         if tooling:
             self.fields["tooling"].queryset = tooling
+            self.fields["tooling"].initial = only_one_for(design, tooling)
             as_large_choices(self.fields["tooling"], none=_("none"))
         else:
             del self.fields["tooling"]
@@ -79,6 +81,12 @@ class PlanForm(forms.Form):
     def question(self) -> PlanQuestion:
         """Return what the valid form asks."""
         return PlanQuestion(design=self.design, **self.cleaned_data)
+
+
+def only_one_for(design: Design, tooling) -> Tooling | None:
+    """Return the tooling that is chosen already: the only one that is meant for a design, if it is fit for use."""
+    meant = [tool for tool in tooling if design in tool.designs.all()]
+    return meant[0] if len(meant) == 1 and meant[0].condition != Tooling.Condition.MEND else None
 
 
 def polymers_for(design: Design):

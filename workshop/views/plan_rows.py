@@ -27,7 +27,7 @@ def row_shown(row: Comparison) -> dict:
         "planned": written(row.planned, row.unit),
         "actual": written(row.actual, row.unit),
         "difference": signed(row.difference, row.unit),
-        "share": "" if not share else signed_text(percent(abs(share)), share),
+        "share": "" if not share else share_said(share),
     }
 
 
@@ -38,6 +38,12 @@ def written(value: float | None, unit: str) -> str:
     if unit == "mg":
         return bulk_said(round(value)) if value else mass_said(0)
     return clock_text(value) if unit == "s" else str(round(value))
+
+
+def share_said(share: float) -> str:
+    """Return a share with its sign; one too small to be written has none."""
+    text = percent(abs(share))
+    return text if text.startswith("<") else signed_text(text, share)
 
 
 def signed(value: float | None, unit: str) -> str:

@@ -95,10 +95,10 @@ def test_a_shot_is_held_as_melt_against_the_machine(lead):
     assert found["shot"].asked == pytest.approx(57_130, abs=10)
     # By hand: 40 cm2 at 400 bar take 160 kN
     assert found["force"].asked == 160
-    ends = {name: Decimal("0.70") for name in ("low", "typical", "high")}
+    ends = {name: Decimal("0.68") for name in ("low", "typical", "high")}
     act = make_act(lead, "measured")
     set_own_figure(polymer=polymer("PP"), name="melt-density", ends=ends, act=act)
-    assert not fits(moulded())["shot"].fits  # 60.3 cm3
+    assert not fits(moulded())["shot"].fits  # 62.1 cm3 of 60
 
 
 def test_a_mould_that_needs_more_than_the_machine_injects_refuses():

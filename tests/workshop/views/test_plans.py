@@ -10,6 +10,7 @@ from tests.factories.inventory import KG, make_full_bin, polymer
 from tests.factories.plans import make_question, start
 from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, load, make_run
 from workshop.models import Plan, Run
+from workshop.views.plan_rows import share_said
 
 pytestmark = pytest.mark.django_db
 NEW, START = "workshop:plan-new", "workshop:plan-start"
@@ -200,3 +201,20 @@ def test_tooling_of_the_design_stands_before_others_and_says_for_what_it_is(floo
         ToolingFactory(name=name, kind="frame").designs.set([design or question.design])
     found = text(floor.get(f"{reverse(NEW)}?design={question.design.pk}"))
     assert found.index("Oak frame") < found.index("Alder frame, for Stool")
+
+
+def test_a_difference_too_small_to_be_written_has_no_sign():
+    assert share_said(-0.0001).replace("\xa0", " ") == "< 0.1 %"
+    assert share_said(-0.012).replace("\xa0", " ") == "\N{MINUS SIGN}1.2 %"
+
+
+@pytest.mark.parametrize(("condition", "is_chosen"), [("good", True), ("mend", False)])
+def test_the_only_tooling_of_a_design_is_chosen_already_when_it_is_fit(
+    floor, question, condition, is_chosen
+):
+    frame = ToolingFactory(kind="frame", condition=condition)
+    frame.designs.add(question.design)
+    ToolingFactory(kind="frame")
+    shown = floor.get(f"{reverse(NEW)}?design={question.design.pk}").content.decode()
+    box = re.search(rf'<input[^>]*name="tooling"[^>]*value="{frame.pk}"[^>]*>', shown).group()
+    assert ("checked" in box) is is_chosen

@@ -12,7 +12,7 @@ from workshop.actions.runs import RunPlan, close_run, open_run
 from workshop.actions.yields import Outcome, yield_from_run
 from workshop.management.demo.costing import minutes_for, read_meter
 from workshop.management.demo.floor import KG, Floor, design, has_room
-from workshop.management.demo.shots import shoot
+from workshop.management.demo.shots import noted, press_timed, shoot
 from workshop.models import CODED, Machine, Run
 
 CUTS = {
@@ -21,6 +21,7 @@ CUTS = {
     "Sheet 500 x 500 x 6": ("Name plate", 22),
 }
 KEPT_SHARE = 0.25
+TIMED = "Board 600 x 600 x 10"
 
 
 @dataclass
@@ -143,13 +144,16 @@ def press_sheets(floor: Floor, name: str, lots: list[Lot], nominal_mg: int) -> b
     machine = floor.machine("press")
     floor.purge_for(machine, lots[0].polymer)
     pieces = floor.rng.choice([1, 1, 2, 3])
-    job = start(floor, "press", machine, name, planned_pieces=pieces)
-    for _piece in range(pieces):
+    more = {"planned_pieces": pieces} | noted(name, Run.objects.count())
+    job = start(floor, "press", machine, name, **more)
+    for number in range(pieces):
         charge_mg = round(nominal_mg * 1.05)
         if sum(max(0, lot.held_mg - KG) for lot in lots) < charge_mg:
             break
         job.left_mg = 0
         fill_frame(floor, job, lots, charge_mg)
+        if name == TIMED:
+            press_timed(floor, job.run, number)
         job.side("offcut", job.left_mg // 28)
         lost = floor.rng.random() < 0.08
         short_mg = job.left_mg // 60 if lost else floor.rng.choice([0, 0, 1000])
@@ -194,11 +198,11 @@ def inject(floor: Floor) -> bool:
     lot = floor.rng.choice(lots[:4])
     machine = floor.machine("injection")
     floor.purge_for(machine, lot.polymer)
-    job = start(floor, "inject", machine, name)
+    job = start(floor, "inject", machine, name, **noted(name, Run.objects.count()))
     job.load(lot, floor.rng.randrange(1200, 3800) * 1000)
     each_mg = design(name).nominal_mass_mg
-    if job.run.pk % 4 == 0:
-        shoot(floor, job.run, 12)
+    if job.run.pk % 4 == 0 or name == "Coat hook":
+        shoot(floor, job.run, 12 if job.run.pk % 4 == 0 else 5)
     pieces = int(job.left_mg * 0.86 // each_mg)
     if name == "Soap dish":
         pieces = min(pieces, 20)

@@ -26,8 +26,17 @@ WINDOWS = {
     "Soap dish": (("melt", 205, 240), ("mould", 20, 45)),
     "Board 600 x 600 x 10": (("platen", 180, 205), ("press-force", 80, 160)),
 }
+NOTES = {
+    "Board 600 x 600 x 10": (
+        "25 min under light force, then 120 kN; cooled to 60",
+        "platens 195, two layers",
+    ),
+    "Coat hook": ("barrel 226 / 222 / 215, hold 8 s", "barrel 230, mould warm, cool 26 s"),
+}
 PASS_LIMITS = {"Coat hook": PassLimit(times=1, most_percent=25)}
 SHOT_STEPS = (("heat", 12), ("inject", 4), ("pack", 8), ("cool", 26), ("eject", 9))
+OF_SHOTS, OF_SHEETS = 1000, 100_000  # seeds apart from each other and from those of visits
+MOST_SHEETS = 10  # of one run
 SHEET_STEPS = (("heat", 1500), ("press", 240), ("cool", 1300))
 
 
@@ -39,6 +48,12 @@ def set_demo_windows(floor: Floor) -> None:
         set_windows(design=design(name), windows=windows, act=clock.act())
     for name, limit in PASS_LIMITS.items():
         set_pass_limit(design=design(name), limit=limit, act=clock.act())
+
+
+def noted(name: str, number: int) -> dict:
+    """Return the settings note that somebody made for a run, for about every other one."""
+    notes = NOTES.get(name, ())
+    return {"settings_note": notes[number // 2 % len(notes)]} if notes and number % 2 else {}
 
 
 class Clock:
@@ -62,7 +77,7 @@ class Clock:
 
 def shoot(floor: Floor, run: Run, shots: int) -> None:
     """Count so many shots, with their steps, a pause, a slip that is undone, and readings."""
-    clock = Clock(floor.now, run.operator, seed=run.pk)
+    clock = Clock(floor.now, run.operator, seed=OF_SHOTS + run.pk)
     readings(run, clock, {"melt": 228, "mould": 34, "clamp-force": 220})
     for number in range(shots):
         for name, seconds in SHOT_STEPS:
@@ -79,13 +94,22 @@ def shoot(floor: Floor, run: Run, shots: int) -> None:
     floor.now = clock.at
 
 
-def press_one(floor: Floor, run: Run) -> None:
+def press_one(floor: Floor, run: Run, number: int = 0) -> Clock:
     """Time one sheet that is being pressed: it stands in the press and cools."""
-    clock = Clock(floor.now, run.operator, seed=run.pk)
+    clock = Clock(floor.now, run.operator, seed=OF_SHEETS + run.pk * MOST_SHEETS + number)
     readings(run, clock, {"platen": 196, "press-force": 118})
     for name, seconds in SHEET_STEPS:
         start_step(run=run, name=name, act=clock.act(2))
         clock.at += timedelta(seconds=clock.about(seconds))
+    return clock
+
+
+def press_timed(floor: Floor, run: Run, number: int) -> None:
+    """Time one sheet of a run until it is out of the press, and count it."""
+    clock = press_one(floor, run, number)
+    stop_step(run=run, act=clock.act(5))
+    count_cycle(run=run, act=clock.act(40))
+    floor.now = clock.at
 
 
 def readings(run: Run, clock: Clock, values: dict[str, int]) -> None:

@@ -16,6 +16,7 @@ from workshop.management.demo.counting import count_around
 from workshop.management.demo.floor import KG, Floor, design, set_up
 from workshop.management.demo.intake import deliver, lift_old_holds, mix_up_and_mend, tidy_floor
 from workshop.management.demo.mending import correct_a_load
+from workshop.management.demo.planning import plan_ahead
 from workshop.management.demo.shots import press_one, set_demo_windows, shoot
 from workshop.management.demo.visiting import hold_open_day, let_make
 from workshop.models import Run
@@ -35,8 +36,20 @@ def live_through_a_year(now: datetime) -> Floor:
     floor = set_up(start)
     set_demo_windows(floor)
     set_demo_rates(floor)
+    delivered = live_on(floor, start)
+    floor.now = now - timedelta(hours=8)
+    plan_ahead(floor)
+    floor.now = now - timedelta(hours=5)
+    for number in range(delivered, DELIVERIES):
+        deliver(floor, number)
+    end_the_year(floor, now)
+    return floor
+
+
+def live_on(floor: Floor, start: datetime) -> int:
+    """Do run after run through the year and return how many deliveries came."""
     delivered, step, steps = 0, 0, RUNS * 2
-    while Run.objects.count() < RUNS - 3 and step < steps:
+    while Run.objects.count() < RUNS - 4 and step < steps:
         day = start + timedelta(days=(DAYS - 2) * Run.objects.count() // RUNS)
         floor.now = day.replace(hour=8, minute=10) + timedelta(minutes=47 * step % 480)
         due = DELIVERIES * (Run.objects.count() + 18) / RUNS
@@ -46,12 +59,7 @@ def live_through_a_year(now: datetime) -> Floor:
         work(floor, step)
         look_around(floor, step)
         step += 1
-    floor.now = now - timedelta(hours=5)
-    while delivered < DELIVERIES:
-        deliver(floor, delivered)
-        delivered += 1
-    end_the_year(floor, now)
-    return floor
+    return delivered
 
 
 def end_the_year(floor: Floor, now: datetime) -> None:
