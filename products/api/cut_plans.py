@@ -128,7 +128,7 @@ class SawnSheetSerializer(serializers.Serializer):
     dxf = serializers.CharField()
 
 
-class MissingSerializer(serializers.Serializer):
+class MissingPartSerializer(serializers.Serializer):
     """A part that found no place, and how often."""
 
     part = serializers.CharField()
@@ -145,7 +145,7 @@ class CutPlanSerializer(serializers.Serializer):
     dust_mg = serializers.IntegerField()
     cut_length_mm = serializers.FloatField()
     share_of_parts = serializers.FloatField()
-    missing = MissingSerializer(many=True)
+    missing = MissingPartSerializer(many=True)
     sheets = SawnSheetSerializer(many=True)
 
 

@@ -29,7 +29,7 @@ def pieces_field(help_text: str) -> WholeField:
     return WholeField(min_value=1, max_value=MOST_PIECES, help_text=help_text, **options)
 
 
-class HeldSerializer(serializers.Serializer):
+class HeldPartSerializer(serializers.Serializer):
     """A part that is in another now."""
 
     part = serializers.CharField(source="part.code")
@@ -66,7 +66,7 @@ class FixingsSerializer(serializers.Serializer):
 
     part = serializers.CharField(source="code")
     held_in = serializers.CharField(allow_null=True)
-    holds = HeldSerializer(many=True, source="holding.fixings")
+    holds = HeldPartSerializer(many=True, source="holding.fixings")
     missing = MissingSerializer(many=True, source="holding.lacking")
     history = PastSerializer(many=True, source="past")
 

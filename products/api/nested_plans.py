@@ -1,6 +1,7 @@
 """Nested plans: a question by POST is searched once and kept; read again as it was found."""
 
 from django.core.files.uploadedfile import SimpleUploadedFile
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.response import Response
 
@@ -10,7 +11,14 @@ from inventory.api.fields import TextField, WholeField
 from inventory.api.names import found
 from inventory.api.reads import ListView
 from products.actions.nested_plans import make_nested_plan
-from products.api.cut_plans import SheetsBody, length_field, refused, rows_typed, sheets_typed
+from products.api.cut_plans import (
+    MissingPartSerializer,
+    SheetsBody,
+    length_field,
+    refused,
+    rows_typed,
+    sheets_typed,
+)
 from products.calculations.cut_plans import UM_PER_MM
 from products.calculations.nested_drawings import nested_dxf, nested_svg
 from products.calculations.nesting import LEAST_SECONDS, MOST_SECONDS, USUAL_SECONDS
@@ -99,23 +107,18 @@ class ListedNestedPlanSerializer(serializers.Serializer):
     share_of_parts = serializers.FloatField(source="yielded")
 
 
-class MissingShapeSerializer(serializers.Serializer):
-    """A part that found no place, and how often."""
-
-    part = serializers.CharField()
-    count = serializers.IntegerField()
-
-
 class NestedPlanSerializer(ListedNestedPlanSerializer):
     """A plan with its sheets."""
 
     missing = serializers.SerializerMethodField()
     sheets = serializers.SerializerMethodField()
 
+    @extend_schema_field(MissingPartSerializer(many=True))
     def get_missing(self, plan) -> list[dict]:
         rows = [{"part": n, "count": c} for n, c in missing_said(nested_of(plan.content))]
-        return MissingShapeSerializer(rows, many=True).data
+        return MissingPartSerializer(rows, many=True).data
 
+    @extend_schema_field(NestedSheetSerializer(many=True))
     def get_sheets(self, plan) -> list[dict]:
         return NestedSheetSerializer(sheets_told(plan), many=True).data
 

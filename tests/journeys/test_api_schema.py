@@ -133,6 +133,7 @@ def workshop_codes(operator, kept_connection) -> dict[str, str]:
         "labels": bin.code,
         "lots": lot.code,
         "machines": machine.pk,
+        "nested-plans": 1,
         "parts": Part.objects.earliest("pk").code,
         "postings": str(lot.filled_by.uuid),
         "printings": str(printing.uuid),
