@@ -39,6 +39,13 @@ def test_a_part_says_design_mark_mass_day_and_run(part, run):
     assert str(part.made_at.year) in text.date_text
 
 
+def test_a_kept_piece_says_its_own_size(part):
+    before = text_of("part", part.code).lines
+    Part.objects.filter(pk=part.pk).update(length_um=300_000, width_um=150_500)
+    size = "Piece 300\u00a0×\u00a0150.5\u00a0mm"
+    assert text_of("part", part.code).lines == (size, *before)
+
+
 def test_the_strip_of_a_part_shows_its_colours(part):
     strip = text_of("part", part.code).strip
     assert [(each.label, round(each.share, 3)) for each in strip] == [
