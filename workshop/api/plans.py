@@ -105,6 +105,19 @@ class PlannedStepSerializer(serializers.Serializer):
     seconds = serializers.FloatField()
 
 
+class PlanCostSerializer(serializers.Serializer):
+    """What it will use and cost by the rates of today: exact numbers as text, null where not known."""
+
+    currency = serializers.CharField(help_text="ISO 4217; empty when none was set.")
+    is_least = serializers.BooleanField(help_text="Whether something of it is not known.")
+    kwh = serializers.CharField(allow_null=True)
+    kwh_basis = serializers.CharField(help_text="learned, rated, or empty.")
+    lines = serializers.DictField(
+        child=serializers.CharField(allow_null=True), help_text="By kind."
+    )
+    total = serializers.CharField(allow_null=True)
+
+
 class PlanAnswer(serializers.Serializer):
     """What a run needs and gives; masses in mg, times in seconds and null where not known."""
 
@@ -128,6 +141,7 @@ class PlanAnswer(serializers.Serializer):
     needs_purge = serializers.BooleanField()
     draws = DrawSerializer(many=True)
     obstacles = ObstacleSerializer(many=True)
+    costs = PlanCostSerializer()
     can_start = serializers.BooleanField()
     token = serializers.CharField(help_text="Starting a run from this plan asks for it.")
 
@@ -203,7 +217,7 @@ class ComparisonSerializer(serializers.Serializer):
 
     code = serializers.CharField()
     label = serializers.CharField()
-    unit = serializers.CharField(help_text="mg, s, or empty for a count.")
+    unit = serializers.CharField(help_text="mg, s, kWh, a currency, or empty for a count.")
     planned = serializers.FloatField(allow_null=True)
     actual = serializers.FloatField(allow_null=True)
     difference = serializers.FloatField(allow_null=True)

@@ -6,24 +6,26 @@ Material counts for what became parts or material and for what was lost; what we
 hours worked and the changeover. What an earlier run spent on the material is not in it.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from statistics import median
 
-from inventory.calculations.unit_costs import UnitCost
+from inventory.calculations.unit_costs import UNKNOWN, UnitCost
 from workshop.calculations.rates import Rates
 from workshop.calculations.work_times import WorkTime
 
 MG_PER_KG = 1_000_000
-METER, RATED = "meter", "rated"
+METER, RATED, LEARNED = "meter", "rated", "learned"
+FEWEST_METERED = 3
 MATERIAL, ENERGY, LABOUR, TOOLING, MACHINE = "material", "energy", "labour", "tooling", "machine"
 START, END, USED = "start", "end", "used"
 
 
 @dataclass(frozen=True)
 class Energy:
-    """Kilowatt-hours, and what they rest on: `meter`, `rated`, or empty when nobody knows."""
+    """Kilowatt-hours, and what they rest on: `meter`, `rated`, `learned` (a plan), or empty: not known."""
 
     kwh: Fraction | None
     basis: str = ""
@@ -49,9 +51,9 @@ class Used:
 
 @dataclass(frozen=True)
 class RunFacts:
-    """What the cost of a run follows from; `cycles` None where there is no tooling that wears."""
+    """What the cost of a run follows from; time None where nobody knows it yet, `cycles` without tooling."""
 
-    time: WorkTime
+    time: WorkTime | None
     energy: Energy
     used: tuple[Used, ...]
     cycles: int | None
@@ -128,13 +130,41 @@ def metered_kwh(rows: Iterable[tuple[str, Decimal]]) -> Decimal | None:
     return used
 
 
-def energy_of(metered: Decimal | None, time: WorkTime, rates: Rates) -> Energy:
+def energy_of(metered: Decimal | None, time: WorkTime | None, rates: Rates) -> Energy:
     """Return the energy of a run: metered, or rated power x share of load x hours worked, or unknown."""
     if metered is not None:
         return Energy(Fraction(metered), METER)
-    if rates.drawn_kw is None:
+    if rates.drawn_kw is None or time is None:
         return Energy(None)
     return Energy(rates.drawn_kw * time.worked_h, RATED, rates.is_usual_load)
+
+
+def planned_energy(
+    per_kg: Sequence[Fraction], good_mg: int, time: WorkTime | None, rates: Rates
+) -> Energy:
+    """Return the energy of a plan: good mass x the median of metered runs from three on, else by the rating.
+
+    >>> planned_energy([Fraction(1), Fraction(2), Fraction(6)], 3_000_000, None, Rates("EUR")).kwh
+    Fraction(6, 1)
+    """
+    if len(per_kg) >= FEWEST_METERED:
+        return Energy(median(per_kg) * good_mg / MG_PER_KG, LEARNED)
+    return energy_of(None, time, rates)
+
+
+def mixed(draws: Iterable[tuple[int, UnitCost]]) -> UnitCost:
+    """Return what a kg of some draws together cost, by mass in mg; of nothing nothing is known.
+
+    >>> one, other = UnitCost(Fraction(1), Fraction(1)), UnitCost(Fraction(0), Fraction(0))
+    >>> mixed([(3, one), (1, other)])
+    UnitCost(per_kg=Fraction(3, 4), known_share=Fraction(3, 4))
+    """
+    rows = list(draws)
+    total_mg = sum(mass_mg for mass_mg, _cost in rows)
+    if not total_mg:
+        return UNKNOWN
+    per_kg = sum(mass_mg * cost.per_kg for mass_mg, cost in rows) / total_mg
+    return UnitCost(per_kg, sum(mass_mg * cost.known_share for mass_mg, cost in rows) / total_mg)
 
 
 def material_line(used: Iterable[Used]) -> tuple[Line, Fraction | None]:
@@ -162,15 +192,16 @@ def times(amount: Fraction | None, rate: Fraction | None) -> Fraction | None:
 def run_cost(facts: RunFacts, rates: Rates) -> RunCost:
     """Return the cost of a run by kind; tooling where it has some, and the machine where it has a rate."""
     material, known = material_line(facts.used)
+    paid_h, worked_h = (facts.time.paid_h, facts.time.worked_h) if facts.time else (None, None)
     lines = [
         material,
         Line(ENERGY, times(facts.energy.kwh, rates.per_kwh)),
-        Line(LABOUR, times(facts.time.paid_h, rates.labour_per_h)),
+        Line(LABOUR, times(paid_h, rates.labour_per_h)),
     ]
     if facts.cycles is not None:
         lines.append(Line(TOOLING, times(Fraction(facts.cycles), rates.tooling_per_cycle)))
     if rates.machine_per_h is not None:
-        lines.append(Line(MACHINE, facts.time.worked_h * rates.machine_per_h))
+        lines.append(Line(MACHINE, times(worked_h, rates.machine_per_h)))
     used_mg = sum(row.mass_mg for row in facts.used)
     shared = facts.pieces, facts.good_mg
     return RunCost(rates.currency, tuple(lines), *shared, known_share=known, used_mg=used_mg)

@@ -1,4 +1,4 @@
-"""A plan against what was done: charge, bins, parts, what else came out, and time, with differences."""
+"""A plan against what was done: charge, bins, parts, what else came out, time, energy and cost."""
 
 from dataclasses import replace
 from datetime import datetime
@@ -10,8 +10,11 @@ from workshop.calculations.operations import RETAINING
 from workshop.calculations.plans import Comparison
 from workshop.models import Load, Plan, Run, Step, Yield
 from workshop.queries.accounts import source_label
+from workshop.queries.cost_words import KINDS
 from workshop.queries.cycles import making_of
 from workshop.queries.expectations import Filling
+from workshop.queries.plan_costs import thawed
+from workshop.queries.run_costs import account_of_run
 from workshop.queries.runs import balances
 
 
@@ -79,7 +82,38 @@ def comparisons_of(plan: Plan, run: Run, now: datetime) -> list[Comparison]:
         *bins_compared(plan, loads),
         *yields_compared(plan, yields),
         *times_compared(plan, run, now),
+        *costs_compared(plan, run, now),
     ]
+
+
+def costs_compared(plan: Plan, run: Run, now: datetime) -> list[Comparison]:
+    """Return energy in kWh, then the cost by kind and its sum, each where one of both is known.
+
+    Money that was planned in another currency is not compared: nothing is converted. Plans of before
+    energy and cost were planned have only what was done.
+    """
+    found, planned = account_of_run(run, now), plan.content.get("costs", {})
+    cost, currency = found.cost, found.cost.currency
+    is_same = planned.get("currency") == currency
+    lines = planned.get("lines", {}) if is_same else {}
+    done = {line.kind: line.amount for line in cost.lines}
+    rows = [Comparison("energy", _("Energy"), "kWh", thawed(planned.get("kwh")), found.energy.kwh)]
+    rows += [
+        Comparison(
+            f"cost-{kind}", cost_label(kind), currency, thawed(lines.get(kind)), done.get(kind)
+        )
+        for kind in KINDS
+    ]
+    is_least = cost.is_least or (is_same and planned.get("is_least", False))
+    total = thawed(planned.get("total")) if is_same else None
+    label = _("Cost, all that is known") if is_least else _("Cost")
+    rows.append(Comparison("cost", label, currency, total, cost.total if cost.is_known else None))
+    return [row for row in rows if row.planned is not None or row.actual is not None]
+
+
+def cost_label(kind: str) -> str:
+    """Return what the cost of a kind is called."""
+    return _("Cost of %(kind)s") % {"kind": str(KINDS[kind]).lower()}
 
 
 def bins_compared(plan: Plan, loads: list[Load]) -> list[Comparison]:

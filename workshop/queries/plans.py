@@ -19,8 +19,10 @@ from workshop.calculations.plans import (
     charge_plan,
 )
 from workshop.calculations.steps import pieces_per_cycle
+from workshop.calculations.work_times import MINUTE_MS
 from workshop.models import Machine, Run, Tooling
 from workshop.queries.expectations import experience_of
+from workshop.queries.plan_costs import PlanCost, PlannedWork, plan_cost, work_ms
 from workshop.queries.plan_fits import fits_of, tooling_says
 from workshop.queries.plan_stocks import PASSES, RECYCLED, shelf_for
 from workshop.queries.plan_times import times_of
@@ -98,6 +100,7 @@ class Planned:
     draws: list[PlannedDraw]
     obstacles: tuple[Obstacle, ...]
     tooling_says: list[str]
+    costs: PlanCost
 
     @property
     def limiting(self) -> Fit | None:
@@ -174,6 +177,7 @@ class Planned:
             "cycle_s": times.cycle_s if times else None,
             "steps_s": [list(step) for step in times.steps] if times else [],
             "draws": [draw.plain() for draw in self.draws],
+            "costs": self.costs.content(),
         }
 
 
@@ -194,15 +198,33 @@ def plan_for(question: PlanQuestion) -> Planned:
     shelf = shelf_for(question.design, question.polymer, question.colour)
     wanted = Wanted(charge.charge_mg, limits_of(question), question.most_bins)
     draws = choose_draws(shelf.offers.free, wanted)
+    times = times_of(question.design)
     return Planned(
         question=question,
         charge=charge,
         learned=learned,
         fits=fits_of(question.machine, question.tooling, question.polymer, charge),
-        times=times_of(question.design),
+        times=times,
         draws=[planned_draw(draw, shelf.lots) for draw in draws or ()],
         obstacles=() if draws else obstacles(shelf.offers, wanted),
         tooling_says=tooling_says(question.tooling, question.design, localdate()),
+        costs=plan_cost(work_of(question, charge, times, draws or (), shelf.lots)),
+    )
+
+
+def work_of(
+    question: PlanQuestion, charge: ChargePlan, times: Times | None, draws, lots: dict[str, Lot]
+) -> PlannedWork:
+    """Return what the energy and cost of a plan follow from."""
+    minutes = (question.tooling.changeover_minutes or 0) if question.tooling else 0
+    return PlannedWork(
+        design=question.design,
+        machine=question.machine,
+        tooling=question.tooling,
+        charge=charge,
+        worked_ms=work_ms(charge.cycles * times.cycle_s if times else None),
+        changeover_ms=minutes * MINUTE_MS,
+        draws=[(lots[draw.key].pk, draw.mass_mg) for draw in draws],
     )
 
 

@@ -1,12 +1,14 @@
-"""How the figures of a plan are written: masses, counts and times, each with its difference."""
+"""How the figures of a plan are written: masses, counts, times, energy and money, each with its difference."""
 
 from django.template.defaultfilters import capfirst
 
 from inventory.queries.masses import bulk_said, mass_said
+from inventory.queries.prices import money_said
 from inventory.templatetags.quantities import percent
 from workshop.calculations.cycles import clock_text
 from workshop.calculations.plans import Comparison, Times
 from workshop.models import Step
+from workshop.queries.cost_words import number_said
 
 UNKNOWN = "–"
 MINUS = "\N{MINUS SIGN}"
@@ -37,7 +39,11 @@ def written(value: float | None, unit: str) -> str:
         return UNKNOWN
     if unit == "mg":
         return bulk_said(round(value)) if value else mass_said(0)
-    return clock_text(value) if unit == "s" else str(round(value))
+    if unit == "s":
+        return clock_text(value)
+    if unit == "kWh":
+        return number_said(value, 2, unit)
+    return money_said(value, unit) if unit else str(round(value))
 
 
 def share_said(share: float) -> str:

@@ -5,11 +5,13 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from inventory.templatetags.quantities import percent
 from inventory.views.access import allows, attempt, granted, page, reads
 from products.models import Design
 from workshop.actions.plans import start_planned_run
 from workshop.calculations.cycles import clock_text
 from workshop.forms.plans import PlanForm, PlanStartForm
+from workshop.queries.cost_words import energy_basis, energy_said, line_said, sums_said
 from workshop.queries.plan_results import comparisons_of, plan_of
 from workshop.queries.plan_words import expected_lines, fit_said, limit_said, obstacles_said
 from workshop.queries.plans import Planned, plan_designs, plan_for
@@ -89,11 +91,25 @@ def answer_of(planned: Planned) -> dict:
         "may_not_fit": not all(fit.fits for fit in planned.fits),
         "changeover": clock_text(planned.changeover_s) if planned.changeover_s else "",
         "expected": expected_lines(planned),
+        **costs_of(planned),
         "total": clock_text(planned.total_s) if times else "",
         "cycle": clock_text(times.cycle_s) if times else "",
         "steps": step_times(times),
         "caution": caution_for(planned.question.machine),
         "sheet_caution": sheet_caution(planned.question.machine, planned.question.polymer),
+    }
+
+
+def costs_of(planned: Planned) -> dict:
+    """Return the energy and the cost of a plan as its page prints them."""
+    energy, cost = planned.costs.energy, planned.costs.cost
+    is_partly_priced = cost.known_share not in {None, 1}
+    return {
+        "energy": energy_said(energy),
+        "energy_basis": energy_basis(energy),
+        "cost_lines": [line_said(line, cost.currency) for line in cost.lines],
+        "sums": sums_said(cost),
+        "unpriced": percent(1 - cost.known_share) if is_partly_priced else "",
     }
 
 

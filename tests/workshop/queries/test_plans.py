@@ -216,7 +216,7 @@ def test_what_closed_runs_left_over_is_loaded_on_top(operator):
 def test_planning_takes_as_many_queries_whatever_is_in_stock(operator, django_assert_num_queries):
     question = make_question()
     make_full_bin(operator)
-    with django_assert_num_queries(7) as first:
+    with django_assert_num_queries(12) as first:
         plan_for(question)
     for _number in range(4):
         make_full_bin(operator, net_mg=KG)

@@ -6,6 +6,7 @@ from urllib.parse import urlencode
 import pytest
 from django.urls import reverse
 
+from tests.factories.costs import put_price, set_euro
 from tests.factories.inventory import KG, make_full_bin, polymer
 from tests.factories.plans import make_question, start
 from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, load, make_run
@@ -164,7 +165,7 @@ def test_the_page_asks_as_often_whatever_was_loaded(
     run = start(operator).run
     for _number in range(3):
         load(run, stock[1], operator, KG)
-    with django_assert_max_num_queries(20):
+    with django_assert_max_num_queries(24):
         floor.get(reverse("workshop:run-plan", args=[run.code]))
 
 
@@ -218,3 +219,21 @@ def test_the_only_tooling_of_a_design_is_chosen_already_when_it_is_fit(
     shown = floor.get(f"{reverse(NEW)}?design={question.design.pk}").content.decode()
     box = re.search(rf'<input[^>]*name="tooling"[^>]*value="{frame.pk}"[^>]*>', shown).group()
     assert ("checked" in box) is is_chosen
+
+
+def test_energy_and_cost_stand_beside_the_plan(floor, lead, question, stock):
+    set_euro(lead)
+    put_price(lead, stock[1], "0.5")
+    found = text(ask(floor, question))
+    assert "Cost of material 1.50 EUR" in found
+    assert "Energy – not known: read a meter, or set the rated power of the machine" in found
+    assert "Sum at least 1.50 EUR" in found
+
+
+def test_energy_and_cost_are_held_against_the_plan(floor, lead, stock):
+    set_euro(lead)
+    put_price(lead, stock[1], "0.5")
+    plan = start(lead)
+    load(plan.run, stock[1], lead, KG)
+    found = text(floor.get(reverse("workshop:run-plan", args=[plan.run.code])))
+    assert "Cost of material 1.50 EUR" in found
