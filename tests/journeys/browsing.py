@@ -1,5 +1,6 @@
-"""A tablet for journeys: a real Chromium that checks each page it opens with axe and keeps its picture."""
+"""A tablet for journeys: a real Chromium that checks each page it opens with axe."""
 
+import os
 import re
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -13,6 +14,7 @@ SIZES = {"portrait": (800, 1280), "landscape": (1280, 800)}
 SLOWER = 4  # times, as a tablet of years ago is
 VARIES = re.compile(r"[0-9]+|\b[0-9A-HJKMNP-TV-Z]{4}\b")
 CHECKED: set[str] = set()
+KEEPS_PICTURES = bool(os.environ.get("PICTURES"))
 PICTURES = Path(__file__).parents[2] / "build" / "screenshots"
 
 
@@ -73,7 +75,7 @@ class Tablet:
             boxes.filter(has_text=label).first.click()
 
     def look(self, name: str) -> None:
-        """Check the page with axe, unless one that says the same was checked, and keep a picture."""
+        """Check the page with axe, unless one that says the same was; PICTURES=1 keeps a picture."""
         self.seen += 1
         self.set_speed(1)
         said = VARIES.sub("", self.page.locator("body").inner_text())
@@ -81,10 +83,15 @@ class Tablet:
             CHECKED.add(said)
             results = Axe().run(self.page, options={"preload": False}).response
             self.violations += [f"{name}: {found['id']}" for found in results["violations"]]
+        if KEEPS_PICTURES:
+            self.keep_picture(name)
+        self.set_speed(SLOWER)
+
+    def keep_picture(self, name: str) -> None:
+        """Keep a picture of the page, numbered as it was seen."""
         PICTURES.mkdir(parents=True, exist_ok=True)
         safe = "".join(letter if letter.isalnum() else "-" for letter in name).strip("-") or "home"
         self.page.screenshot(path=PICTURES / f"{self.seen:02d}-{safe[:40]}.png")
-        self.set_speed(SLOWER)
 
     def text(self) -> str:
         """Return what the page says."""

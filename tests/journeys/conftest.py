@@ -7,11 +7,17 @@ run upright at full speed, for slowing down costs minutes.
 import os
 
 import pytest
+from django.contrib.staticfiles.handlers import StaticFilesHandler
+from django.core.management import call_command
+from django.test import override_settings
+from django.views.static import serve
 from playwright.sync_api import sync_playwright
 
 from tests.journeys.browsing import SIZES, Tablet
+from tests.settings import STORAGES
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+HASHED = STORAGES | {"staticfiles": {"BACKEND": "workshop.hashed_files.HashedFiles"}}
 IS_SLOW = bool(os.environ.get("SLOW"))
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync"]
@@ -25,8 +31,31 @@ def chromium():
         browser.close()
 
 
+@pytest.fixture(scope="session")
+def collected(tmp_path_factory):
+    """The static files as production serves them: a page asks for 17 of them and not for 60."""
+    root = tmp_path_factory.mktemp("static")
+    with override_settings(STORAGES=HASHED, STATIC_ROOT=root):
+        call_command("collectstatic", interactive=False, verbosity=0)
+    return root
+
+
 @pytest.fixture
-def tablet(chromium, live_server):
+def hashed_files(collected, monkeypatch):
+    """Pages that name the collected files, and a server that lets the browser keep them."""
+
+    def kept(handler, request):
+        response = serve(request, handler.file_path(request.path), document_root=collected)
+        response.headers["Cache-Control"] = "max-age=3600, immutable"
+        return response
+
+    monkeypatch.setattr(StaticFilesHandler, "serve", kept)
+    with override_settings(STORAGES=HASHED, STATIC_ROOT=collected):
+        yield
+
+
+@pytest.fixture
+def tablet(chromium, live_server, hashed_files):
     context = chromium.new_context(viewport={"width": 800, "height": 1280}, has_touch=True)
     page = context.new_page()
     used = Tablet(page, live_server.url)
