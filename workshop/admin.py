@@ -7,6 +7,7 @@ from workshop.models import (
     AuditFile,
     Badge,
     Charge,
+    ChosenSetting,
     Cycle,
     Guesses,
     Load,
@@ -178,3 +179,10 @@ class MeteringAdmin(ReadOnlyAdmin):
     list_display = ("run", "what", "kwh", "happened_at", "by")
     list_select_related = ("run", "by")
     list_filter = ("what",)
+
+
+@admin.register(ChosenSetting)
+class ChosenSettingAdmin(ReadOnlyAdmin):
+    list_display = ("design", "polymer", "machine", "name", "value", "happened_at", "by")
+    list_select_related = ("design", "polymer", "machine", "by")
+    search_fields = ("name", "design__name")
