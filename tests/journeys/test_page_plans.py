@@ -63,6 +63,8 @@ def page_addresses(things) -> dict[str, list[str]]:
             except NoReverseMatch:  # the small workshop has no example of it
                 continue
             addresses[name] = [path, *(f"{path}?{way}" for way in WAYS.get(name, []))]
+    report = reverse("workshop:cost-trend")
+    addresses["workshop:cost-trend"].append(f"{report}?design={things['design']}")
     return addresses
 
 
