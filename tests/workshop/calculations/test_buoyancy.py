@@ -11,6 +11,7 @@ from products.calculations.calculators import Impossible
 from workshop.calculations.buoyancy import (
     DENSITY,
     FLOAT_SINK,
+    WATER_23_C,
     brine_g_cm3,
     brine_percent,
     density_by_buoyancy,
@@ -115,3 +116,19 @@ def test_half_and_half_alcohol_and_a_narrow_margin_are_noted():
     asked = {"bath": "alcohol", "own_g_cm3": None, "margin_g_cm3": 0.005}
     found = FLOAT_SINK.answer(asked | {"density_low": 0.9, "density_high": 0.91})
     assert [note.code for note in found.notes] == ["narrow", "hydrometer"]
+
+
+# Density of water in kg/m3 by IAPWS-95, frozen from chemicals 1.5.2 (iapws95_rho): too large to depend on.
+IAPWS95 = {20: 998.207, 23: 997.541, 25: 997.048}
+
+
+def test_the_densities_of_water_that_are_offered_are_those_of_iapws_95():
+    box = next(each for each in DENSITY.inputs if each.default == WATER_23_C)
+    assert pytest.approx(IAPWS95[23], abs=0.005) == WATER_23_C * 1000
+    said = [f"{kg_m3 / 1000:.4f} at {temperature_c}" for temperature_c, kg_m3 in IAPWS95.items()]
+    assert [each for each in said if each not in box.help] == []
+
+
+def test_the_constant_of_astm_d792_lies_by_that_of_iapws_95():
+    # ASTM D792 (laboratory page): density = 997.6 kg/m3 times the specific gravity at 23 C
+    assert pytest.approx(997.6, abs=0.1) == WATER_23_C * 1000
