@@ -136,9 +136,13 @@ def parts_that_fit(holding: Holding) -> list[Part]:
 
 
 def loose_parts(designs: Iterable[int]) -> QuerySet[Part]:
-    """Return parts of some designs that could be put in: here and not on hold, the newest first."""
+    """Return parts of some designs that could be put in, the newest first.
+
+    They are here, not on hold, and came out of no product with something wrong with them.
+    """
     held = Hold.objects.open().filter(lot=OuterRef("lot"))
-    loose = Part.objects.here().filter(design__in=designs).exclude(Exists(held))
+    wrong = Fixing.objects.filter(part=OuterRef("pk"), state_when_taken_out__gt="")
+    loose = Part.objects.here().filter(design__in=designs).exclude(Exists(held) | Exists(wrong))
     return loose.select_related("design", "lot__polymer", "lot__colour").order_by("-pk")
 
 

@@ -13,7 +13,9 @@ from products.models import Fixing, Part
 from products.queries.fixings import (
     MOST_FITTING,
     fixing_of,
+    holders_above,
     holding_of,
+    is_handed_over,
     loose_parts,
     parts_that_fit,
     past_fixings,
@@ -28,6 +30,8 @@ def fixings_of(part: Part, user) -> dict:
     """Return what the page of a part says of what it holds, what it lacks, and in what it is."""
     holding = holding_of(part)
     is_free = part.state in {PartState.IN_STOCK, PartState.IN_PRODUCT}
+    if is_free and part.held_in:
+        is_free = not is_handed_over(holders_above(part))
     may_put_in = is_free and may(user, "part.put-in")
     return {
         "holding": holding,
@@ -35,6 +39,7 @@ def fixings_of(part: Part, user) -> dict:
         "past": past_entries(past_fixings(part)[:MOST_PAST], whole="holder"),
         "places": past_entries(places_of(part)[:MOST_PAST], whole="part"),
         "put_in_form": PutInForm() if may_put_in and holding.lacking else None,
+        "is_out_with_it": bool(part.held_in) and not is_free,
         "may_take_out": is_free and may(user, "part.take-out"),
     }
 

@@ -218,3 +218,22 @@ def test_a_part_of_several_pieces_asks_how_many(stool, clip, loose, floor, opera
     put_in(holder=stool, part=bag, act=make_act(operator))
     assert "pieces" in floor.get(url(bag, "swap")).form.fields
     assert "pieces" not in floor.get(url(loose, "swap")).form.fields
+
+
+def test_the_page_of_a_part_that_is_out_with_its_product_offers_no_change(
+    stool, loose, floor, operator
+):
+    put_in(holder=stool, part=loose, act=make_act(operator))
+    hand_over_part(part=stool, act=make_act(operator))
+    page = text(floor, loose)
+    assert "take the product back before anything is changed" in page
+    assert url(loose, "take-out") not in page
+    assert url(loose, "swap") not in page
+
+
+def test_what_came_out_broken_is_not_offered_again(stool, loose, clip, floor, operator):
+    good = made(operator, clip)
+    for part, state in ((loose, "broken"), (good, "")):
+        put_in(holder=stool, part=part, act=make_act(operator))
+        take_out(part=part, act=make_act(operator), state=state)
+    assert floor.get(url(stool, "put-in")).context["fitting"] == [good]

@@ -15,7 +15,9 @@ def put_together(floor: Floor) -> None:
     """Put three coat hooks out of a bag into a shelf, one by one, and hand it over."""
     shelf = fresh("Shelf board").latest("pk")
     for _hook in range(HOOKS):
-        put_in(holder=shelf, part=bag_of_hooks(), pieces=1, act=floor.act(floor.operator()))
+        act = floor.act(floor.operator())
+        hook = put_in(holder=shelf, part=bag_of_hooks(), pieces=1, act=act).part
+        issue_passport(part=hook, act=floor.act(floor.operator()))
     send_out(floor, shelf, "three hooks are in it")
 
 
@@ -26,7 +28,8 @@ def swap_a_broken_one(floor: Floor) -> None:
     if shelf.handovers.filter(back_at=None).exists():
         take_back_part(part=shelf, state="a hook broke off", act=floor.act(floor.operator()))
     act, state = floor.act(floor.operator()), "broken, the screw hole tore"
-    swap_part(part=broken.part, new=bag_of_hooks(), state=state, act=act)
+    hook = swap_part(part=broken.part, new=bag_of_hooks(), state=state, act=act).part
+    issue_passport(part=hook, act=floor.act(floor.operator()))
     send_out(floor, shelf, "a hook was swapped")
 
 
