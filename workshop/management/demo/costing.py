@@ -107,7 +107,7 @@ def minutes_for(run: Run, loaded_mg: int) -> timedelta:
 
 def read_meter(floor: Floor, run: Run, good_mg: int) -> None:
     """Note what the meter of a heated machine or granulator says that a run used, in most runs."""
-    act, rng = acts_of(floor, SEED - run.pk)
+    act, rng = acts_of(floor, SEED * 1000 + run.pk)  # far from the seed of the story
     if run.operation not in KWH_PER_KG or not good_mg or rng.random() > METERED_SHARE:
         return
     kwh = KWH_PER_KG[run.operation] * good_mg / KG * rng.uniform(0.85, 1.2)
