@@ -9,7 +9,7 @@ from products.models import Handover, LabelGrid, Part
 from products.queries.things import Thing
 from workshop.actions.runs import abandon_run
 from workshop.management.demo import making
-from workshop.management.demo.assembling import put_together, swap_a_broken_one
+from workshop.management.demo.assembling import put_together_and_mend
 from workshop.management.demo.auditing import look_after_the_book
 from workshop.management.demo.costing import price_deliveries, set_demo_rates
 from workshop.management.demo.counting import count_around
@@ -71,6 +71,7 @@ def end_the_year(floor: Floor, now: datetime) -> None:
     stick_labels(floor)
     count_around(floor)
     let_make(floor, OPEN_PIECES, seed=3)
+    put_together_and_mend(floor)
     look_after_the_book(floor)
 
 
@@ -101,9 +102,7 @@ def look_around(floor: Floor, step: int) -> None:
     once = {
         70: stop_short,
         90: hold_open_day,
-        100: put_together,
         110: correct_a_load,
-        120: swap_a_broken_one,
     }.get(step)
     if once:
         once(floor)
