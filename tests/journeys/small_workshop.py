@@ -1,8 +1,9 @@
 """A small invented workshop in which every page of the staff has something to show, and its addresses."""
 
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.urls.converters import IntConverter, UUIDConverter
 
 from inventory.actions.checkpoints import make_checkpoint
 from inventory.actions.recalls import start_recall
@@ -117,8 +118,11 @@ def address_of(name: str, pattern: URLPattern, things: dict) -> str:
     named = {"pk": things["visit"]} if first == "piece" else named
     named = {"pk": things["design"]} if first == "process" else named
     named = {"symbol": "PP", "slug": "press-platen"} if "symbol" in keys else named
-    named |= {"number": 1} if "number" in keys else {}
-    values = {key: named.get(key, things.get(first, things["run"])) for key in keys}
+    strange = {IntConverter: 1, UUIDConverter: UUID(int=1)}  # things that nobody built: not found
+    values = {
+        key: named.get(key, things.get(first, strange.get(type(converter), things["run"])))
+        for key, converter in keys.items()
+    }
     return reverse(name, kwargs=values)
 
 
