@@ -45,8 +45,8 @@ def test_every_template_is_marked_for_translators():
 
 
 def test_every_template_is_used():
-    folder = Path(sentences.__file__).parent
-    source = "".join(p.read_text() for p in folder.glob("*.py") if p.name != "sentences.py")
+    app = Path(sentences.__file__).parents[1]
+    source = "".join(p.read_text() for p in app.rglob("*.py") if p.name != "sentences.py")
     tails = ("-with-unknown", "claim")
     unused = [code for code in TEMPLATES if f'"{code}"' not in source]
     assert [code for code in unused if not code.endswith(tails) and "-consumer" not in code] == []

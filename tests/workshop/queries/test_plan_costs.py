@@ -25,7 +25,6 @@ from workshop.queries.plan_results import comparisons_of
 from workshop.queries.plans import plan_for
 
 pytestmark = pytest.mark.django_db
-NOW = timezone.now()
 
 
 def lines(planned):
@@ -95,7 +94,7 @@ def timed(lead):
 
 
 def minutes_ago(minutes):
-    return NOW - timedelta(minutes=minutes)
+    return timezone.now() - timedelta(minutes=minutes)
 
 
 def test_energy_and_labour_follow_from_the_planned_time(lead, timed):
