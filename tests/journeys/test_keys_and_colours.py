@@ -34,3 +34,15 @@ def test_a_load_by_the_keyboard_in_the_dark_and_refused(tablet):
         page.get_by_role("button", name="Load", exact=True).click()
     assert "holds only 10.000" in tablet.text()
     assert Axe().run(page, options={"preload": False}).response["violations"] == []
+
+
+@pytest.mark.parametrize("size", [(800, 1280), (1280, 800), (360, 640)])
+def test_the_end_of_the_menu_is_reached_on_every_tablet_and_phone(tablet, size):
+    """The menu grows with the program; what is below the edge of the screen has to scroll."""
+    page = tablet.page
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    tablet.sign_in(make_person("lead", "lead-one"))
+    page.goto(f"{tablet.address}/machines/")
+    page.get_by_text("More", exact=True).click()
+    page.get_by_role("button", name="Log out").click(timeout=3000)
+    page.wait_for_url("**/login/")
