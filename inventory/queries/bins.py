@@ -186,4 +186,4 @@ def bin_history(bin: Bin, lots: list[Lot], *, most: int = 200) -> list[Transfer]
     """
     given = Q(source__in=lots) & (Q(target=None) | ~Q(target__in=bin.lots.values("pk")))
     rows = history_rows(Transfer.objects.filter(Q(target__in=lots) | given))
-    return list(rows.annotate(undone_by=F("posting__reversed_by"))[:most])
+    return list(rows[:most])

@@ -127,7 +127,7 @@ def history_rows(transfers: QuerySet[Transfer]) -> QuerySet[Transfer]:
     own = ("mass_mg", "role", "reverses")
     related = ("posting__by", "source__bin", "source__delivery", "target__bin", "target__delivery")
     rows = transfers.select_related(*related).only(*own, *what, *who, *ends)
-    return rows.order_by("-posting_id", "id")
+    return rows.annotate(undone_by=F("posting__reversed_by")).order_by("-posting_id", "id")
 
 
 def posting_list() -> QuerySet[Posting]:
@@ -156,9 +156,7 @@ def posting_numbered(text: str) -> Posting | None:
 
 def lot_history(lot: Lot) -> QuerySet[Transfer]:
     """Return every transfer into or out of a lot, reversed ones included, newest first."""
-    return posting_rows(Transfer.objects.filter(Q(source=lot) | Q(target=lot))).annotate(
-        undone_by=F("posting__reversed_by")
-    )
+    return history_rows(Transfer.objects.filter(Q(source=lot) | Q(target=lot)))
 
 
 def was_done(key: UUID | str | None) -> bool:

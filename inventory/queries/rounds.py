@@ -180,9 +180,7 @@ def stop_of(walk: Round, bin: Bin) -> Stop | None:
 def stop_waiting(bin: Bin) -> Stop | None:
     """Return the stop at a bin that the newest open round still waits for."""
     stops = Stop.objects.filter(bin=bin, round__finished_at=None).select_related("round")
-    for stop in stops.order_by(
-        "-round_id"
-    ):  # seldom more than one, mostly none: what was counted is asked only then
+    for stop in stops.order_by("-round_id"):  # mostly none, so what was counted is asked only here
         if not Count.objects.standing().filter(stop=stop).exists():
             return stop
     return None

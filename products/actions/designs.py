@@ -9,7 +9,7 @@ from inventory.actions.acts import Act, earlier
 from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.locks import fresh
 from inventory.actions.refusals import refusal
-from inventory.models import Form
+from inventory.models import Form, Polymer
 from products.models import Design
 
 
@@ -69,3 +69,15 @@ def withdraw_design(*, design: Design, act: Act) -> Design:
     design.save()
     record_change(act=act, subject=str(design), request=request, row=design)
     return design
+
+
+def guard_polymer(design: Design, polymer: Polymer) -> None:
+    """Refuse `wrong-polymer` when the design is not made of this one, or nothing is."""
+    allowed = list(design.polymers.all())
+    if polymer.is_rejected or (allowed and polymer not in allowed):
+        raise refusal(
+            "wrong-polymer",
+            _("%(design)s is not made of %(symbol)s; choose a polymer that it allows."),
+            design=design.name,
+            symbol=polymer.symbol,
+        )

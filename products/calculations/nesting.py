@@ -84,14 +84,7 @@ def _in_turn(question: NestQuestion):
 
 def _fits(question: NestQuestion, at: int, stock: Stock) -> bool:
     """Return whether a shape fits onto an empty sheet in one of the ways it may be turned."""
-    room = usable(stock, question.saw)
-    shape = question.shapes[at]
-    angles = TURNS[shape.turn] or [each * 180 / FREE_STEPS for each in range(FREE_STEPS)]
-    for angle in angles:
-        left, low, right, top = shape.outline.placed(angle, 0, 0).bounds
-        if right - left <= room.length_um and top - low <= room.width_um:
-            return True
-    return False
+    return bool(_alone(question, stock, at))
 
 
 def _filled(
@@ -228,7 +221,7 @@ def _is_on(part: NestedPart, room) -> bool:
 
 
 def _alone(question: NestQuestion, stock: Stock, at: int) -> list[NestedPart]:
-    """Return one shape in the lower left corner, where the search put none onto the sheet."""
+    """Return one shape in the lower left corner of a sheet, or nothing where it does not fit."""
     room = usable(stock, question.saw)
     shape = question.shapes[at]
     angles = TURNS[shape.turn] or [each * 180 / FREE_STEPS for each in range(FREE_STEPS)]

@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.acts import Act, earlier
 from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.refusals import refusal
+from products.actions.designs import guard_polymer
 from workshop.actions.runs import RunPlan, guard_plan, open_run
 from workshop.models import Plan
 from workshop.queries.plans import PLANNED_OPERATIONS, PlanQuestion, plan_for
@@ -60,14 +61,7 @@ def guard_question(question: PlanQuestion) -> None:
             design=design.name,
         )
     guard_plan(run_plan(question))
-    allowed = list(design.polymers.all())
-    if polymer.is_rejected or (allowed and polymer not in allowed):
-        raise refusal(
-            "wrong-polymer",
-            _("%(design)s is not made of %(symbol)s; choose a polymer that it allows."),
-            design=design.name,
-            symbol=polymer.symbol,
-        )
+    guard_polymer(design, polymer)
 
 
 def guard_planned(planned, token: str) -> None:

@@ -10,9 +10,10 @@ from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.refusals import refusal
 from inventory.models import Polymer
+from products.actions.designs import guard_polymer
 from products.calculations.quantities import QUANTITIES, can_be
 from products.models import Design
-from workshop.calculations.operations import RULES
+from workshop.actions.runs import guard_machine
 from workshop.calculations.process_sheets import may_be_time
 from workshop.models import ChosenSetting, Machine
 from workshop.queries.process_sheets import (
@@ -96,21 +97,8 @@ def written(sheet: SheetKey, fields: dict, request: dict, act: Act) -> ChosenSet
 
 def guard_sheet(sheet: SheetKey) -> None:
     """Refuse a polymer of which the design is not made, and a machine that does not make it."""
-    design, polymer, machine = sheet.design, sheet.polymer, sheet.machine
-    allowed = list(design.polymers.all())
-    if polymer.is_rejected or (allowed and polymer not in allowed):
-        raise refusal(
-            "wrong-polymer",
-            _("%(design)s is not made of %(symbol)s; choose a polymer that it allows."),
-            design=design.name,
-            symbol=polymer.symbol,
-        )
-    if machine.kind not in RULES[design.made_by].machines or machine.retired_at:
-        raise refusal(
-            "wrong-machine",
-            _("%(machine)s cannot do this; choose a machine made for it."),
-            machine=machine.name,
-        )
+    guard_polymer(sheet.design, sheet.polymer)
+    guard_machine(sheet.machine, sheet.design.made_by)
 
 
 def guard_name(design: Design, name: str) -> None:

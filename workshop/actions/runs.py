@@ -58,15 +58,20 @@ def open_run(*, plan: RunPlan, act: Act) -> Run:
     return run
 
 
-def guard_plan(plan: RunPlan) -> None:
-    """Refuse a machine or design that does not suit the operation, and tooling that is to be mended."""
-    rule = RULES[plan.operation]
-    if plan.machine.kind not in rule.machines or plan.machine.retired_at:
+def guard_machine(machine: Machine, operation: str) -> None:
+    """Refuse `wrong-machine` when the machine is not made for an operation, or is retired."""
+    if machine.kind not in RULES[operation].machines or machine.retired_at:
         raise refusal(
             "wrong-machine",
             _("%(machine)s cannot do this; choose a machine made for it."),
-            machine=plan.machine.name,
+            machine=machine.name,
         )
+
+
+def guard_plan(plan: RunPlan) -> None:
+    """Refuse a machine or design that does not suit the operation, and tooling that is to be mended."""
+    rule = RULES[plan.operation]
+    guard_machine(plan.machine, plan.operation)
     if rule.needs_design and plan.design is None:
         raise refusal("needs-design", _("Choose the design that this run makes."))
     if plan.design and (plan.design.made_by != plan.operation or plan.design.withdrawn_at):
