@@ -77,8 +77,8 @@ def given_by_run(keys: list[int]) -> tuple[dict, dict]:
     given, pieces = defaultdict(dict), defaultdict(int)
     sums = rows.values_list("charge__run", "kind").annotate(mg=Sum("mass_mg"), n=Sum("pieces"))
     for key, kind, mass_mg, count in sums:
-        given[key][kind] = mass_mg
-        pieces[key] += count if kind == Yield.Kind.PART else 0
+        given[key][kind] = int(mass_mg)  # PostgreSQL sums whole numbers to a decimal
+        pieces[key] += int(count) if kind == Yield.Kind.PART else 0
     return given, pieces
 
 

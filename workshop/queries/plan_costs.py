@@ -1,11 +1,9 @@
 """What a planned run will use and cost, by the same functions as a run that was done."""
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from django.db.models import Sum
 from django.utils.timezone import localdate
 
 from inventory.calculations.currencies import rounded
@@ -23,12 +21,11 @@ from workshop.calculations.run_costs import (
     run_cost,
 )
 from workshop.calculations.work_times import MS, WorkTime
-from workshop.models import Machine, Metering, Run, Tooling, Yield
-from workshop.queries.expectations import MOST_RUNS
+from workshop.models import Machine, Metering, Run, Tooling
+from workshop.queries.expectations import MOST_RUNS, given_by_run
 from workshop.queries.meterings import metered_by_run
 from workshop.queries.rates import rate_book
 from workshop.queries.run_costs import GOOD, INTO_BINS
-from workshop.queries.runs import STANDING
 
 PLANNED = "planned"
 DIGITS = 6  # of what is frozen on a run
@@ -117,10 +114,8 @@ def metered_per_kg(design: Design, machine: Machine) -> list[Fraction]:
         design=design, machine=machine, closed_at__isnull=False, is_abandoned=False
     ).filter(pk__in=Metering.objects.values("run"))
     keys = list(closed.values_list("pk", flat=True)[:MOST_RUNS])
-    good = defaultdict(int)
-    made = Yield.objects.filter(charge__run__in=keys, kind__in=GOOD, **STANDING).order_by()
-    for key, mass_mg in made.values_list("charge__run").annotate(mg=Sum("mass_mg")):
-        good[key] += int(mass_mg)
+    given, _pieces = given_by_run(keys)
+    good = {key: sum(given[key].get(kind, 0) for kind in GOOD) for key in keys}
     used = metered_by_run(keys)
     return [Fraction(kwh) * MG_PER_KG / good[key] for key, kwh in used.items() if good[key]]
 

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 
-from django.db.models import OuterRef, QuerySet, Subquery, Sum
+from django.db.models import OuterRef, QuerySet, Subquery
 from django.utils.timezone import localtime
 
 from inventory.calculations.unit_costs import UNKNOWN
 from inventory.models import Lot, Transfer
+from inventory.queries.postings import standing_transfers
 from inventory.queries.unit_costs import costs_of_lots
 from workshop.calculations.rates import Rates
 from workshop.calculations.run_costs import (
@@ -28,6 +29,7 @@ from workshop.calculations.run_costs import (
 from workshop.calculations.steps import pieces_per_cycle
 from workshop.calculations.work_times import WorkTime
 from workshop.models import Charge, Run, Yield
+from workshop.queries.expectations import given_by_run
 from workshop.queries.meterings import metered_by_run
 from workshop.queries.rates import rate_book
 from workshop.queries.runs import STANDING
@@ -39,7 +41,6 @@ INTO_BINS = frozenset(
     + [Transfer.Role.PURGING, Transfer.Role.LEFTOVER]
 )
 GIVING = ("source", "target", "role", "mass_mg", "posting")
-STANDS = {"reverses": None, "reversed_by": None}
 
 
 @dataclass(frozen=True)
@@ -122,14 +123,9 @@ def cycles_worn(run: Run, counted: int, pieces: int) -> int | None:
 
 def given_by_runs(keys: list[int], run_of: Mapping[int, int]) -> dict[int, Given]:
     """Return what runs were loaded with and gave, in two queries; `run_of` gives the run of each charge's lot."""
-    kinds, pieces, loaded = defaultdict(dict), defaultdict(int), defaultdict(int)
-    rows = Yield.objects.filter(charge__run__in=keys, **STANDING).order_by()
-    sums = rows.values_list("charge__run", "kind").annotate(mg=Sum("mass_mg"), n=Sum("pieces"))
-    for key, kind, mass_mg, count in sums:
-        kinds[key][kind] = int(mass_mg)
-        pieces[key] += int(count) if kind == Yield.Kind.PART else 0
+    (kinds, pieces), loaded = given_by_run(keys), defaultdict(int)
     others = [kind for kind in Lot.Kind.values if kind != Lot.Kind.CHARGE]
-    taken = Transfer.objects.filter(target__in=list(run_of), source__kind__in=others, **STANDS)
+    taken = standing_transfers().filter(target__in=list(run_of), source__kind__in=others)
     for lot, mass_mg in taken.order_by().values_list("target", "mass_mg"):
         loaded[run_of[lot]] += mass_mg
     return {key: Given(loaded[key], kinds[key], pieces[key]) for key in keys}
@@ -145,7 +141,7 @@ def used_by_runs(
     """
     kept = Yield.objects.filter(charge__lot__in=list(run_of), kind=Yield.Kind.KEPT, **STANDING)
     kept = set(kept.order_by().values_list("posting", flat=True))
-    rows = Transfer.objects.filter(source__in=list(run_of), **STANDS).order_by()
+    rows = standing_transfers().filter(source__in=list(run_of)).order_by()
     used = defaultdict(int)
     for lot, target, role, mass_mg, posting in rows.values_list(*GIVING):
         is_back = target is not None and (role in INTO_BINS or posting in kept)
