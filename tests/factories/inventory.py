@@ -32,7 +32,7 @@ class BinFactory(factory.django.DjangoModelFactory):
     class Meta:
         model = Bin
 
-    name = factory.Sequence(lambda number: f"T-{number:02d}")
+    name = factory.Sequence(lambda number: f"T-{number:03d}")  # tests call theirs T-90 and the like
     place = "shelf 1"
     tare_mg = 1 * KG
     capacity_mg = 50 * KG

@@ -1,5 +1,7 @@
 """Pages of cost rates."""
 
+from uuid import uuid4
+
 import pytest
 from django.urls import reverse
 
@@ -32,7 +34,7 @@ def test_everyone_reads_what_holds(floor, lead):
 def test_the_lead_sets_the_currency_and_a_rate(desk, key):
     sent = {"key": key, "code": "eur", "holds_from": "2026-01-01"}
     assert desk.post(CURRENCY, sent).headers["Location"] == LIST
-    sent = {"key": str(key)[:-1] + "0", "amount": "18,50", "holds_from": "2026-01-01"}
+    sent = {"key": uuid4(), "amount": "18,50", "holds_from": "2026-01-01"}
     assert desk.post(LABOUR, sent).headers["Location"] == LIST
     assert (Currency.objects.get().code, str(Rate.objects.get().amount)) == ("EUR", "18.5000")
 
