@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import LONGEST_REASON, Act, earlier, need_reason
 from inventory.actions.fills import guard_bin_material, mixed_into
-from inventory.actions.locks import lock_bins, lock_lots
+from inventory.actions.locks import lock_bins, lock_lots, lock_postings
 from inventory.actions.refusals import refusal
 from inventory.actions.rewrites import head_of, renew, write_correction
 from inventory.calculations.corrections import FILL, Broken, Flow, NewLot
@@ -93,6 +93,7 @@ def correct_postings(  # noqa: PLR0913 (the content of one act)
     refuses. A repeated UUID changes nothing.
     """
     request = act.request("correct", fixes=[fix.plain() for fix in fixes], loss=loss)
+    lock_postings(*(fix.posting for fix in fixes))
     if done := earlier(act, request):
         return done
     need_reason(act)

@@ -1,9 +1,12 @@
-"""Locks are taken in one order everywhere: bins before lots, each in primary-key order."""
+"""Locks are taken in one order everywhere: bins before lots, each in primary-key order.
+
+A correction locks the postings that it mends before all of them.
+"""
 
 from django.db import models
 from django.db.models import F, Q, QuerySet
 
-from inventory.models import Bin, Lot
+from inventory.models import Bin, Lot, Posting
 from inventory.queries.statements import Keys, kept
 
 
@@ -32,6 +35,17 @@ def lots_and_fill_to_lock(keys: Keys, bin: int) -> QuerySet[Lot]:
 def lock_bins(*bins: Bin) -> dict[int, Bin]:
     """Return fresh rows of the bins, locked in primary-key order, by primary key."""
     return {bin.pk: bin for bin in bins_to_lock({bin.pk for bin in bins if bin is not None})}
+
+
+def lock_postings(*postings: Posting) -> None:
+    """Lock postings about to be corrected, before all else, in primary-key order.
+
+    Without it a draft could be read half before and half after another correction of the same
+    posting. The lock lets others still name the postings, as a reversal does.
+    """
+    keys = [posting.pk for posting in postings]
+    rows = Posting.objects.select_for_update(no_key=True).filter(pk__in=keys).order_by("pk")
+    list(rows.values_list("pk", flat=True))
 
 
 def lock_lots(*lots: Lot) -> list[Lot]:
