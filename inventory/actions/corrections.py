@@ -29,7 +29,7 @@ from inventory.queries.corrections import (
 )
 from inventory.queries.drafts import Draft, Fix, draft_of
 from inventory.queries.lots import lot_label
-from inventory.queries.postings import TAKE_APART, place_of
+from inventory.queries.postings import SPOKEN_FOR, TAKE_APART, place_of
 
 KG = 1_000_000
 SENTENCES = {
@@ -89,7 +89,7 @@ def correct_postings(  # noqa: PLR0913 (the content of one act)
 
     `shown` stands for the effect that the person saw (`effect_token`). Refuses `reason`,
     `book-moved` when the effect is another by now, what the draft cannot bear (see SENTENCES),
-    `gap` until a loss beyond the scales is named, `on-hold`, `assembled`, `retired`, and what a bin
+    `gap` until a loss beyond the scales is named, `on-hold`, `assembled`, `spoken-for`, `retired`, and what a bin
     refuses. A repeated UUID changes nothing.
     """
     request = act.request("correct", fixes=[fix.plain() for fix in fixes], loss=loss)
@@ -220,6 +220,7 @@ def guarded(draft: Draft, above: Above) -> dict:
     """Return the materials that lots get, after every guard but those of a closing's gap."""
     guard_draft_holds(draft)
     guard_assembled(draft)
+    guard_spoken_for(draft)
     guard_bins(draft)
     try:
         materials = materials_after(draft)
@@ -243,6 +244,15 @@ def guard_assembled(draft: Draft) -> None:
         in_mg, out_mg = moved.get(lot.pk, (0, 0))
         if out_mg or not lot.in_mg + in_mg:
             raise refusal("assembled", TAKE_APART, lot=lot_label(lot))
+
+
+def guard_spoken_for(draft: Draft) -> None:
+    """Refuse `spoken-for` when less than pieces of open visits took would be left of a fill."""
+    moved = draft.delta()
+    for lot in (each for each in draft.touched if each.spoken_for_mg):
+        in_mg, out_mg = moved.get(lot.pk, (0, 0))
+        if lot.free_mg + in_mg - out_mg < 0:
+            raise refusal("spoken-for", SPOKEN_FOR, lot=str(lot.bin or lot))
 
 
 def guard_gaps(draft: Draft, loss: str) -> None:

@@ -13,7 +13,13 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.changes import record_change
-from inventory.actions.fills import guard_bin_material, guard_holds, new_fill, new_gain
+from inventory.actions.fills import (
+    guard_bin_material,
+    guard_holds,
+    guard_spoken_for,
+    new_fill,
+    new_gain,
+)
 from inventory.actions.locks import lock_bins, lock_with_fill
 from inventory.actions.lots import hold_what_is_doubtful
 from inventory.actions.postings import Line, post
@@ -59,7 +65,7 @@ def count_bin(
     """Accept what a scale shows of a bin, alone or as a stop of a round; the book follows it.
 
     Less leaves the book as count difference; more comes in through a gain of unknown origin.
-    Refuses `retired`, `below-tare`, `book-changed`, `surprising` unless confirmed, `reason`
+    Refuses `retired`, `below-tare`, `spoken-for`, `book-changed`, `surprising` unless confirmed, `reason`
     for a correction, `on-hold` for more than a held fill holds, `nothing-booked` for a bin that
     is empty by the book, `round-finished` and `not-on-route`. A repeated UUID changes nothing.
     """
@@ -72,6 +78,8 @@ def count_bin(
     bin = lock_bins(bin)[bin.pk]
     fill, _others = lock_with_fill(bin)
     guard_reading(bin, reading)
+    if fill:
+        guard_spoken_for(fill)
     guard_book(bin, fill, accepted)
     weighing = weigh(bin, fill, reading)
     guard_surprise(weighing, accepted)

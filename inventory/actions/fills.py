@@ -23,6 +23,7 @@ from inventory.queries.blends import (
 )
 from inventory.queries.lots import book_mass, lot_label
 from inventory.queries.masses import bulk_said
+from inventory.queries.postings import SPOKEN_FOR
 from inventory.queries.statements import Keys, kept
 from inventory.queries.traces import polymer_shares
 
@@ -36,7 +37,7 @@ def fill_bin(
 
     The bin, its `fill` (None when it is empty) and the giver must be locked, see
     `lock_with_fill`; `incoming` is what the giver's material is when it arrives. Refuses `retired`, `overfull`,
-    `on-hold`, `unknown-material`, `polymer-mismatch` and `colour-mismatch`.
+    `on-hold`, `spoken-for`, `unknown-material`, `polymer-mismatch` and `colour-mismatch`.
     """
     if fill is not None:
         guard_held_apart(giver, fill)
@@ -51,6 +52,7 @@ def led_into(
     guard_bin_material(bin, incoming)
     if fill is None:
         return new_fill(bin, incoming, at), []
+    guard_spoken_for(fill)
     material = mixed_into(bin, {fill: fill.held_mg, giver: mass_mg}, incoming)
     if fill.kind == Lot.Kind.FILL and fill.out_mg == 0 and fill.material == material:
         return fill, []
@@ -82,6 +84,12 @@ def guard_held_apart(giver: Lot, fill: Lot) -> None:
             "%(lot)s is on hold; choose an empty bin, or one whose contents are on hold too."
         )
         raise refusal("on-hold", sentence, lot=lot_label(giver))
+
+
+def guard_spoken_for(fill: Lot) -> None:
+    """Refuse to mix or weigh a fill while nobody knows how much of it pieces of an open visit took."""
+    if fill.spoken_for_mg:
+        raise refusal("spoken-for", SPOKEN_FOR, lot=fill.bin.name)
 
 
 def new_fill(bin: Bin, material: Material, at: datetime) -> Lot:

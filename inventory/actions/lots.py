@@ -97,6 +97,11 @@ def free_lot(lot: Lot) -> None:
     Lot.objects.filter(pk=lot.pk).update(assembled_at=None)
 
 
+def speak_for_lot(lot: Lot, mass_mg: int) -> None:
+    """Let a locked fill keep so many mg for what was made of it and is not booked yet; 0 frees it."""
+    Lot.objects.filter(pk=lot.pk).update(spoken_for_mg=mass_mg or None)
+
+
 @transaction.atomic
 def hold_lot(*, lot: Lot, act: Act) -> Hold:
     """Stop a lot with a reason until the lead lifts it.

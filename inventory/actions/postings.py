@@ -23,19 +23,20 @@ from inventory.models import Bin, Lot, Mass, Posting, Transfer
 from inventory.queries.blends import combined_material
 from inventory.queries.lots import lot_label
 from inventory.queries.masses import bulk_said
-from inventory.queries.postings import TAKE_APART, hindrances, taken_materials
+from inventory.queries.postings import SPOKEN_FOR, TAKE_APART, hindrances, taken_materials
 
 CHARGE = Lot.Kind.CHARGE
 # Written out, since every act that moves mass comes by here: Django would take longer to word
 # them than the database to do them.
 GIVE = """
 UPDATE inventory_lot SET out_mg = out_mg + %s
-WHERE id = %s AND closed_at IS NULL AND assembled_at IS NULL AND in_mg >= out_mg + %s
+WHERE id = %s AND closed_at IS NULL AND assembled_at IS NULL
+AND in_mg >= out_mg + COALESCE(spoken_for_mg, 0) + %s
 """
 TAKE = """
 UPDATE inventory_lot
 SET in_mg = in_mg + %s, filled_by_id = %s, polymer_id = %s, colour_id = %s, form = %s
-WHERE id = %s AND closed_at IS NULL AND out_mg = 0
+WHERE id = %s AND closed_at IS NULL AND out_mg = 0 AND spoken_for_mg IS NULL
 """
 
 
@@ -55,8 +56,9 @@ def post(*, act: Act, kind: str, lines: list[Line], request: dict, reference: st
 
     New lots among the targets are saved here; only such a lot may take and give in
     one posting. Refuses `mass` unless every line moves something, `short` when a lot would
-    give more than it holds, `assembled` when it is put together with others, and `sealed`
-    when a lot that has given would take.
+    give more than it holds, `spoken-for` when more than pieces of open visits left of it,
+    `assembled` when it is put together with others, and `sealed` when a lot that has given
+    would take.
     """
     if not lines or any(line.mass.mg <= 0 for line in lines):
         raise refusal("mass", _("A mass must be above zero; weigh again."))
@@ -191,6 +193,8 @@ def short(lot: Lot):
         return refusal("sealed", sentence, lot=lot_label(lot))
     if lot.assembled_at:
         return refusal("assembled", TAKE_APART, lot=lot_label(lot))
+    if lot.spoken_for_mg:
+        return refusal("spoken-for", SPOKEN_FOR, lot=str(lot.bin or lot))
     return refusal(
         "short",
         _("%(lot)s holds only %(mass)s; enter less or weigh again."),
@@ -203,8 +207,8 @@ def short(lot: Lot):
 def reverse_posting(*, posting: Posting, act: Act) -> Posting:
     """Undo a posting by appending its mirror image; a repeated UUID changes nothing.
 
-    Refuses `reason`, `is-reversal`, `already-reversed`, `closed`, `assembled`, `on-hold` and
-    `later-postings`, the last naming the postings that stand in the way.
+    Refuses `reason`, `is-reversal`, `already-reversed`, `closed`, `assembled`, `spoken-for`,
+    `on-hold` and `later-postings`, the last naming the postings that stand in the way.
     """
     request = act.request("reverse", posting=posting.uuid)
     if done := earlier(act, request):

@@ -46,6 +46,7 @@ class LotSerializer(serializers.Serializer):
     in_mg = serializers.IntegerField()
     out_mg = serializers.IntegerField()
     held_mg = serializers.IntegerField()
+    spoken_for_mg = serializers.IntegerField(allow_null=True)
     on_hold = serializers.BooleanField(source="is_held")
     opened_at = serializers.DateTimeField()
     closed_at = serializers.DateTimeField(allow_null=True)

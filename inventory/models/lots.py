@@ -64,6 +64,9 @@ class Lot(models.Model):
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
     assembled_at = models.DateTimeField(null=True, blank=True)  # since then it gives nothing
+    spoken_for_mg = models.PositiveBigIntegerField(
+        null=True, blank=True
+    )  # what pieces of open visits took of it, booked once those are settled
     filled_by = models.ForeignKey(
         "inventory.Posting", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
@@ -106,6 +109,11 @@ class Lot(models.Model):
     def held_mg(self) -> int:
         """Milligrams in it now."""
         return self.in_mg - self.out_mg
+
+    @property
+    def free_mg(self) -> int:
+        """Milligrams in it that nothing is made of yet."""
+        return self.held_mg - (self.spoken_for_mg or 0)
 
     @property
     def material(self) -> Material:

@@ -10,6 +10,7 @@ from inventory.calculations.codes import group_code
 from inventory.models import Change, Hold, Lot, Material, Posting, Transfer
 
 PLACE = Coalesce("posting__replaces_id", "posting_id")  # of a transfer
+SPOKEN_FOR = _("Pieces of an open visit came out of %(lot)s; settle the visit first.")
 TAKE_APART = _("%(lot)s is put together with other parts; take it apart first.")
 LONGEST_NUMBER = 15  # digits of a shop number; more would not fit the database's whole numbers
 
@@ -80,7 +81,7 @@ def hindrances(posting: Posting):
 
 
 def lots_bound(posting: Posting):
-    """Yield the closed charges and the assembled parts among the lots of a posting, one of each."""
+    """Yield the closed charges, assembled parts and fills spoken for among a posting's lots, one of each."""
     ends = posting.transfers.order_by().values_list("source", "target")
     touched = Lot.objects.filter(pk__in={pk for pair in ends for pk in pair if pk})
     if closed := touched.filter(closed_at__isnull=False).first():
@@ -88,6 +89,8 @@ def lots_bound(posting: Posting):
         yield "closed", sentence, {"code": closed.code}
     if assembled := touched.filter(assembled_at__isnull=False).first():
         yield "assembled", TAKE_APART, {"lot": group_code(assembled.code)}
+    if used := touched.filter(spoken_for_mg__isnull=False).select_related("bin").first():
+        yield "spoken-for", SPOKEN_FOR, {"lot": str(used.bin or used)}
 
 
 def standing_in_the_way(posting: Posting) -> list[str]:

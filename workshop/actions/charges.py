@@ -221,9 +221,16 @@ def loaded_mass(lot: Lot, part: Part | None, portion: Portion) -> tuple[Mass, in
 def drawn_mass(lot: Lot, remaining: Mass) -> Mass:
     """Return what was drawn from a lot: the book less what the scale shows of it afterwards.
 
-    Both figures are uncertain, so their variances add (JCGM 100, 5.1.2). Refuses `over-book`
-    when the scale shows more than the book, and `mass` when it shows just as much.
+    Both figures are uncertain, so their variances add (JCGM 100, 5.1.2). Refuses `spoken-for` when
+    pieces of an open visit were taken from it too, `over-book` when the scale shows more than the
+    book, and `mass` when it shows just as much.
     """
+    if lot.spoken_for_mg:
+        raise refusal(
+            "spoken-for",
+            _("Pieces of an open visit came out of %(lot)s too; enter the mass that was drawn."),
+            lot=lot.bin.name,
+        )
     book = all_of(lot)
     drawn_mg = book.mg - remaining.mg
     if drawn_mg < 0:

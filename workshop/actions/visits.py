@@ -7,6 +7,7 @@ from inventory.actions.acts import CLOCK_SLACK, Act, earlier, need_reason
 from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.fills import guard_holds
 from inventory.actions.locks import fresh, lock_lots
+from inventory.actions.lots import speak_for_lot
 from inventory.actions.refusals import refusal
 from inventory.calculations.coarseness import purpose
 from inventory.models import Lot
@@ -92,6 +93,7 @@ def start_piece(*, visit: Visit, lot: Lot, act: Act) -> Piece:
         started_by=act.by,
     )
     remember_polymer(machine, lot.polymer)
+    speak_for_lot(lot, spoken_for_mg(lot))
     record_change(act=act, subject=visit.number, request=request, row=piece)
     return piece
 
@@ -120,7 +122,7 @@ def guard_lot(visit: Visit, machine: Machine, lot: Lot) -> None:
         )
     if purpose(lot.form) != "ready":
         raise refusal("not-ready", _("Only flake and pellet can be injected; choose another bin."))
-    if lot.held_mg - spoken_for_mg(lot) < visit.design.nominal_mass_mg:
+    if lot.free_mg < visit.design.nominal_mass_mg:
         raise refusal(
             "short",
             _("By the book %(bin)s holds too little for one more piece; choose another colour."),
@@ -158,13 +160,20 @@ def undo_start(*, visit: Visit, act: Act) -> Piece:
     visit = locked_visit(visit)
     machine = fresh(visit.machine)
     piece = needed_piece(visit)
-    piece.undone_at = act.at
-    piece.save(update_fields=["undone_at"])
+    take_back_start(piece, act)
     if piece.found_clean and machine.last_polymer_id == piece.lot.polymer_id:
         machine.last_polymer = None
         machine.save(update_fields=["last_polymer"])
     record_change(act=act, subject=visit.number, request=request, row=piece)
     return piece
+
+
+def take_back_start(piece: Piece, act: Act) -> None:
+    """Let a running piece never have been; what it took of its lot is free again."""
+    piece.undone_at = act.at
+    piece.save(update_fields=["undone_at"])
+    (lot,) = lock_lots(piece.lot)
+    speak_for_lot(lot, spoken_for_mg(lot))
 
 
 def needed_piece(visit: Visit) -> Piece:
@@ -195,6 +204,7 @@ def settle_visit(*, visit: Visit, drawn: tuple[Drawn, ...], act: Act) -> Visit:
     guard_bins(groups, drawn)
     if any(each.lost_mg for each in drawn):
         need_reason(act)
+    free_lots(visit)
     visit.run = settle_run(visit=visit, groups=groups, drawn=drawn, act=act)
     return ended(visit, act, request)
 
@@ -223,6 +233,13 @@ def guard_bins(groups: dict[Lot, list[Piece]], drawn: tuple[Drawn, ...]) -> None
         )
 
 
+def free_lots(visit: Visit) -> None:
+    """Let the lots of a locked visit keep only what pieces of other visits took."""
+    used = Lot.objects.filter(pk__in=visit.pieces.order_by().values("lot"))
+    for lot in lock_lots(*used):
+        speak_for_lot(lot, spoken_for_mg(lot, besides=visit))
+
+
 def ended(visit: Visit, act: Act, request: dict) -> Visit:
     """Write down that a visit is over."""
     visit.ended_at, visit.ended_by = act.at, act.by
@@ -244,7 +261,7 @@ def abandon_visit(*, visit: Visit, act: Act) -> Visit:
     need_reason(act)
     visit = locked_visit(visit)
     if piece := running_piece(visit):
-        piece.undone_at = act.at
-        piece.save(update_fields=["undone_at"])
+        take_back_start(piece, act)
+    free_lots(visit)
     visit.abandon_reason = act.reason
     return ended(visit, act, request)

@@ -62,9 +62,11 @@ def side_bin(lot: Lot, kind: str) -> Bin | None:
     return best[0].bin if best and best[0].is_suggested else None
 
 
-def spoken_for_mg(lot: Lot) -> int:
-    """Return the nominal mg that pieces of open visits took of a lot and that is still in its book."""
+def spoken_for_mg(lot: Lot, besides: Visit | None = None) -> int:
+    """Return the nominal mg that pieces of open visits, besides one, took of a lot and its book still holds."""
     taken = Piece.objects.filter(lot=lot, undone_at=None, visit__ended_at=None)
+    if besides:
+        taken = taken.exclude(visit=besides)
     return taken.aggregate(mg=Sum("visit__design__nominal_mass_mg"))["mg"] or 0
 
 

@@ -4,12 +4,15 @@ from uuid import uuid4
 
 import pytest
 
-from inventory.actions.lots import place_hold
+from inventory.actions.lots import dispose_lot, move_lot, place_hold, write_off_lot
+from inventory.actions.postings import reverse_posting
 from inventory.models import Change, Mass, Posting
+from inventory.queries.drafts import Fix
 from inventory.queries.lots import open_lot_in
 from inventory.queries.verification import first_fault
 from products.models import Part, Passport
 from tests.factories.book import refused
+from tests.factories.counts import count
 from tests.factories.inventory import (
     KG,
     BinFactory,
@@ -18,6 +21,7 @@ from tests.factories.inventory import (
     make_full_bin,
     polymer,
 )
+from tests.factories.mendings import make_fix, mend
 from tests.factories.visits import (
     drawn_of,
     make_piece,
@@ -26,7 +30,8 @@ from tests.factories.visits import (
     settle,
     visit_with_pieces,
 )
-from tests.factories.workshop import MachineFactory
+from tests.factories.workshop import MachineFactory, load, make_run
+from workshop.actions.charges import Portion, load_run
 from workshop.actions.machines import log_purge
 from workshop.actions.settlements import Drawn
 from workshop.actions.visits import abandon_visit, end_piece, start_piece, start_visit, undo_start
@@ -282,3 +287,67 @@ def test_each_act_is_written_down(visit):
     verbs = Change.objects.values_list("verb", flat=True)
     assert {"start visit", "start piece", "end piece"} <= set(verbs)
     assert Visit.objects.get().state == "open"
+
+
+def test_a_fill_is_spoken_for_until_its_pieces_are_settled(operator, visit, lot):
+    assert fresh(lot).spoken_for_mg == 60_000
+    settle(visit, operator, drawn_of(lot, 60_000))
+    assert fresh(lot).spoken_for_mg is None
+
+
+@pytest.mark.parametrize("end", ["abandon", "take back"])
+def test_pieces_that_never_become_parts_free_their_fill(operator, end):
+    _bin, lot = make_full_bin(operator)
+    visit = make_visit(operator)
+    start(visit, lot, operator)
+    assert fresh(lot).spoken_for_mg == 20_000
+    if end == "abandon":
+        abandon_visit(visit=visit, act=make_act(operator, "power cut"))
+    else:
+        undo_start(visit=visit, act=make_act(operator))
+    assert fresh(lot).spoken_for_mg is None
+
+
+def test_two_visits_speak_for_one_fill_apart(operator, visit, lot):
+    other = make_visit(operator)
+    make_piece(other, lot, operator)
+    assert fresh(lot).spoken_for_mg == 80_000
+    settle(visit, operator, drawn_of(lot, 60_000))
+    assert fresh(lot).spoken_for_mg == 20_000
+    settle(other, operator, drawn_of(lot, 20_000))
+    assert first_fault() is None
+
+
+def others_that_take(lot, by):
+    """Return every other act that would take what pieces were made of, or more than is left of it."""
+    run, bin, source = make_run(by, "granulate"), BinFactory(), make_delivery(by).source
+    received, all_but = lot.filled_by, Portion(lot, None, remaining=Mass(9 * KG))
+    return [
+        lambda: make_delivery(by, bin=lot.bin, source=source),
+        lambda: count(lot.bin, 9_900_000, by, "scooped"),
+        lambda: move_lot(lot=lot, bin=bin, act=make_act(by)),
+        lambda: dispose_lot(lot=lot, act=make_act(by, "wet")),
+        lambda: write_off_lot(lot=lot, act=make_act(by, "empty")),
+        lambda: reverse_posting(posting=received, act=make_act(by, "wrong bin")),
+        lambda: mend(by, Fix(received, is_out=True)),
+        lambda: mend(by, make_fix(received, 0.059999)),
+        lambda: load(run, lot, by),
+        lambda: load_run(run=run, portion=all_but, act=make_act(by), is_confirmed=True),
+    ]
+
+
+@pytest.mark.parametrize("number", range(10))
+def test_nothing_makes_an_open_visit_impossible_to_settle(lead, visit, lot, number):
+    lot = fresh(lot)
+    act_on = others_that_take(lot, lead)[number]
+    with refused("spoken-for") as why:
+        act_on()
+    assert lot.bin.name in why.value.messages[0]
+    settle(visit, lead, drawn_of(lot, 60_000))
+    assert first_fault() is None
+
+
+def test_what_is_not_spoken_for_may_be_moved_and_loaded(operator, visit, lot):
+    move_lot(lot=lot, bin=BinFactory(), act=make_act(operator), mass=Mass(10 * KG - 60_000))
+    settle(visit, operator, drawn_of(lot, 60_000))
+    assert fresh(lot).held_mg == 0
