@@ -19,6 +19,7 @@ from inventory.views import (
     scales,
     sources,
     traces,
+    verification,
 )
 
 app_name = "inventory"
@@ -87,6 +88,7 @@ urlpatterns = [
     ),
     path("trace/<slug:code>/steps/", traces.steps, name="trace-steps"),
     path("trace/<slug:code>/uses/", traces.uses, name="trace-uses"),
+    path("verification/", verification.detail, name="verification-detail"),
     path("polymers/", materials.index, name="polymer-list"),
     path("polymers/blends/", materials.switch, name="blend-switch"),
     path("polymers/<str:symbol>/", material_sheets.detail, name="polymer-detail"),

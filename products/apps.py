@@ -11,3 +11,5 @@ class ProductsConfig(AppConfig):
         import_module("products.checks")  # its checks register themselves
         codes = import_module("inventory.queries.codes")
         codes.follow_stickers_by(import_module("products.queries.labels").sticker_of_label)
+        verification = import_module("inventory.queries.verification")
+        verification.also_check(import_module("products.queries.fixing_verification").CHECKS)

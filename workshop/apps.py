@@ -1,3 +1,5 @@
+from importlib import import_module
+
 from django.apps import AppConfig
 from django.core.checks import Tags, register
 
@@ -10,3 +12,5 @@ class WorkshopConfig(AppConfig):
     def ready(self):
         register(secret_key_is_its_own, Tags.security)
         register(debug_stays_at_the_desk, Tags.security)
+        verification = import_module("inventory.queries.verification")
+        verification.also_check(import_module("workshop.queries.piece_verification").CHECKS)

@@ -19,6 +19,7 @@ from inventory.api import (
     scales,
     sources,
     traces,
+    verification,
 )
 
 urlpatterns = [
@@ -80,4 +81,5 @@ urlpatterns = [
     path("scales/", scales.Scales.as_view(), name="scales"),
     path("sources/", sources.Sources.as_view(), name="sources"),
     path("write-offs/", lots.WriteOffs.as_view(), name="write-offs"),
+    path("verification/", verification.Verification.as_view(), name="verification"),
 ]

@@ -5,7 +5,8 @@ from its rows, and the whole graph is walked for rings. Rows are read in one pas
 never kept, so a ledger of a million transfers is verified in little memory.
 
 Each check yields one line for each row at fault, naming it as people do. The order is
-that of `CHECKS`: a fault that explains others stands before them.
+that of `CHECKS`: a fault that explains others stands before them. Apps above hand down the
+checks of what they keep on a lot when they start (`also_check`).
 """
 
 from collections.abc import Callable, Iterator
@@ -43,6 +44,8 @@ GUARDED = (
     "inventory_foreignpasses",
     "inventory_foreignevent",
     "inventory_ownfigure",
+    "inventory_currency",
+    "inventory_price",
 )
 WORKING_TRIGGERS = {
     "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
@@ -329,7 +332,8 @@ def asked_for(request: dict, bin_tare_mg: int) -> list[int]:
     return [reading["shown_mg"], tare_mg, seen["book_mg"]]
 
 
-CHECKS: dict[str, Callable[[], Iterator[str]]] = (
+Check = Callable[[], Iterator[str]]
+CHECKS: dict[str, Check] = (
     {
         "guards": missing_guards,
         "masses": impossible_masses,
@@ -348,6 +352,12 @@ CHECKS: dict[str, Callable[[], Iterator[str]]] = (
     | lineage_verification.CHECKS
     | sealed_entries.CHECKS
 )
+
+
+def also_check(checks: dict[str, Check]) -> None:
+    """Take the checks of an app above, which calls this once when it starts."""
+    for kind, check in checks.items():
+        CHECKS[kind] = check
 
 
 def first_fault(most: int = 20) -> tuple[str, list[str]] | None:

@@ -88,6 +88,7 @@ def start_piece(*, visit: Visit, lot: Lot, act: Act) -> Piece:
     piece = Piece.objects.create(
         visit=visit,
         lot=lot,
+        nominal_mg=visit.design.nominal_mass_mg,
         found_clean=machine.last_polymer_id is None,
         started_at=act.at,
         started_by=act.by,

@@ -106,6 +106,10 @@ class PieceQuerySet(models.QuerySet):
         """Pieces that were ended."""
         return self.filter(ended_at__isnull=False)
 
+    def unsettled(self):
+        """Pieces of open visits: what they took is in no posting yet."""
+        return self.filter(undone_at__isnull=True, visit__ended_at__isnull=True)
+
 
 class Piece(models.Model):
     """What one person makes; its code stands on the label before the masses, and so the part, are known."""
@@ -113,6 +117,7 @@ class Piece(models.Model):
     visit = models.ForeignKey(Visit, on_delete=models.PROTECT, related_name="pieces")
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="+")
     code = CodeField()
+    nominal_mg = models.PositiveBigIntegerField()  # mass of the design when it was started
     found_clean = models.BooleanField()  # whether the machine had no last polymer at the start
     started_at = models.DateTimeField()
     started_by = models.ForeignKey(USER, on_delete=models.PROTECT, related_name="+")

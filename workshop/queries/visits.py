@@ -64,10 +64,10 @@ def side_bin(lot: Lot, kind: str) -> Bin | None:
 
 def spoken_for_mg(lot: Lot, besides: Visit | None = None) -> int:
     """Return the nominal mg that pieces of open visits, besides one, took of a lot and its book still holds."""
-    taken = Piece.objects.filter(lot=lot, undone_at=None, visit__ended_at=None)
+    taken = Piece.objects.unsettled().filter(lot=lot)
     if besides:
         taken = taken.exclude(visit=besides)
-    return taken.aggregate(mg=Sum("visit__design__nominal_mass_mg"))["mg"] or 0
+    return taken.aggregate(mg=Sum("nominal_mg"))["mg"] or 0
 
 
 @dataclass(frozen=True)

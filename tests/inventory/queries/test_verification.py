@@ -292,3 +292,13 @@ def test_reads_all_of_it_as_of_one_moment(operator):
         assert figures()["held_mg"] == 10 * KG
     move_lot(lot=lot, bin=BinFactory(), act=make_act(operator))
     assert open_lot_in(bin) is None
+
+
+@pytest.mark.parametrize(
+    ("column", "value", "kind"),
+    [("assembled_at", "opened_at", "bindings"), ("spoken_for_mg", "7", "spoken for")],
+)
+def test_the_command_makes_the_checks_of_the_apps_above(book, column, value, kind):
+    set_lot(book, f"{column} = {value}")
+    with pytest.raises(CommandError, match=f"Fault in {kind}:\nlot {book.code}: "):
+        call_command("verify_ledger", stdout=StringIO())

@@ -24,7 +24,7 @@ def piece(operator):
 
 def more_of(by):
     started = {"started_at": timezone.now(), "started_by": by}
-    return started | {"lot": make_full_bin(by)[1], "found_clean": True}
+    return started | {"lot": make_full_bin(by)[1], "nominal_mg": 20_000, "found_clean": True}
 
 
 def test_visit_one_open_per_machine(piece, operator):
