@@ -140,7 +140,7 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
-    "django.contrib.auth.backends.ModelBackend",
+    "workshop.backends.PasswordBackend",
 ]
 IDLE_LOCK_MINUTES = float(os.environ.get("IDLE_LOCK_MINUTES", "5"))
 AXES_FAILURE_LIMIT = 6
@@ -152,6 +152,7 @@ AXES_RESET_ON_SUCCESS = True
 
 # Transport
 
+SESSION_ENGINE = "workshop.sessions"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = BEHIND_HTTPS

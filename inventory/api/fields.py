@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from inventory.api.names import by_name
 from inventory.models import Bin, Colour, Lot, Scale, Source
+from inventory.queries.bins import bins_coded
 from inventory.queries.codes import row_found, void_note
 from inventory.queries.materials import polymer_named
 from inventory.queries.statements import kept
@@ -102,12 +103,6 @@ class ScannedField(FoundField):
         if found is not None and (note := void_note(data, self.root.initial_data.get("uuid"))):
             raise serializers.ValidationError(note, code="void-label")
         return found
-
-
-@kept
-def bins_coded(code: str) -> QuerySet[Bin]:
-    """The bin of a code with what it is kept for."""
-    return Bin.objects.select_related("polymer", "colour").filter(code=code)
 
 
 @kept

@@ -1,5 +1,6 @@
 """Questions about bins: the board, and which bins a lot fits into."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import (
@@ -19,8 +20,9 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.calculations.coarseness import purpose
 from inventory.models import Bin, Form, Hold, Lot, Transfer
-from inventory.queries.codes import row_coded
+from inventory.queries.codes import row_found
 from inventory.queries.postings import history_rows
+from inventory.queries.statements import Keys, kept
 
 STATES = {
     "held": _("on hold"),
@@ -29,6 +31,15 @@ STATES = {
     "filled": _("in use"),
     "retired": _("retired"),
 }
+
+
+LATEST = 6  # lines of history on the page of a bin; what it is opened for is what it holds
+
+
+@kept
+def bins_coded(code: str) -> QuerySet[Bin]:
+    """The bin of a code with what it is kept for."""
+    return Bin.objects.select_related("polymer", "colour").filter(code=code)
 
 
 def open_lots_of_bin(**narrower) -> QuerySet[Lot]:
@@ -49,9 +60,15 @@ def fills_of(bins: list[Bin]) -> dict[int, Lot]:
     return {lot.bin_id: lot for lot in lots.select_related("polymer", "colour")}
 
 
+@kept
+def fills_in(bin: int) -> QuerySet[Lot]:
+    """What a bin holds now, with its hold and material."""
+    return Lot.objects.open().filter(bin=bin).with_hold().select_related("polymer", "colour")
+
+
 def filled(bin: Bin) -> Lot | None:
     """Return what a bin holds now, and tell the bin how much that is: `held_mg`."""
-    fill = fills_of([bin]).get(bin.pk)
+    fill = next(iter(fills_in(bin.pk)), None)
     bin.held_mg = fill.held_mg if fill else 0
     return fill
 
@@ -169,7 +186,7 @@ def fitting_lots(bin: Bin, *, most: int = 24) -> list[Lot]:
 
 def bin_named(text: str) -> Bin | None:
     """Return the bin of a shop name or of a code as typed or scanned."""
-    coded = row_coded(Bin.objects.all(), text)
+    coded = row_found(bins_coded, text)
     return coded or Bin.objects.filter(name__iexact=text.strip()).first()
 
 
@@ -178,12 +195,35 @@ def contents_of(bin: Bin) -> QuerySet[Lot]:
     return bin.lots.order_by("-pk")
 
 
+@kept
+def newest_contents(bin: int) -> QuerySet[Lot]:
+    """The primary keys of the two lots that stood in a bin last."""
+    return Lot.objects.filter(bin=bin).order_by("-pk").values_list("pk", flat=True)[:2]
+
+
 def bin_history(bin: Bin, lots: list[Lot], *, most: int = 200) -> list[Transfer]:
     """Return the newest transfers into or out of some of a bin's contents, newest first.
 
     It goes by contents and not by postings: a bin that is years old has too many to sort
     them all. What was left and went into the next contents is told with those.
     """
-    given = Q(source__in=lots) & (Q(target=None) | ~Q(target__in=bin.lots.values("pk")))
-    rows = history_rows(Transfer.objects.filter(Q(target__in=lots) | given))
-    return list(rows[:most])
+    return list(moved_through([lot.pk for lot in lots], bin.pk)[:most])
+
+
+def latest_history(bin: Bin) -> list[Transfer]:
+    """Return the newest lines of a bin's history: of its last two contents, as `bin_history` does."""
+    lots = newest_contents(bin.pk)
+    return latest_moved_through(lots, bin.pk) if lots else []
+
+
+@kept
+def latest_moved_through(lots: Keys, bin: int) -> QuerySet[Transfer]:
+    """The newest transfers into or out of some of a bin's contents."""
+    return moved_through(lots, bin)[:LATEST]
+
+
+def moved_through(lots: Iterable[int], bin: int) -> QuerySet[Transfer]:
+    """Return the transfers into or out of some of a bin's contents, by primary keys, newest first."""
+    stood = Lot.objects.filter(bin=bin).values("pk")
+    given = Q(source__pk__in=lots) & (Q(target=None) | ~Q(target__in=stood))
+    return history_rows(Transfer.objects.filter(Q(target__pk__in=lots) | given))

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.calculations.counts import Circumstances, Comparison, compare, surprise
 from inventory.models import Bin, Count, Lot, Mass, Reading, Scale
 from inventory.queries.lots import book_mass, open_lot_in
+from inventory.queries.statements import kept
 
 NEVER = datetime(2000, 1, 1, tzinfo=UTC)
 RELATED = ("bin", "by", "scale", "posting__reversed_by", "stop__round")
@@ -99,7 +100,13 @@ def count_list() -> QuerySet[Count]:
 
 def last_count(bin: Bin) -> Count | None:
     """Return the newest count of a bin, also one that was reversed since."""
-    return Count.objects.select_related("by", "posting__reversed_by").filter(bin=bin).first()
+    return next(iter(counts_of(bin.pk)), None)
+
+
+@kept
+def counts_of(bin: int) -> QuerySet[Count]:
+    """The newest count of a bin with who counted and whether it was reversed."""
+    return Count.objects.select_related("by", "posting__reversed_by").filter(bin=bin)[:1]
 
 
 def with_counted_at(bins: QuerySet[Bin]) -> QuerySet[Bin]:

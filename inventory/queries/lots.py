@@ -14,9 +14,10 @@ from django.utils.translation import gettext as _
 from inventory.calculations.codes import group_code
 from inventory.models import Basis, Hold, Lot, Mass, Posting, Transfer
 from inventory.queries.bins import bin_named
-from inventory.queries.codes import row_coded
+from inventory.queries.codes import row_found
 from inventory.queries.deliveries import delivery_numbered
 from inventory.queries.postings import PLACE, posting_rows, standing_transfers
+from inventory.queries.statements import kept
 
 STOCK, REST, LONGEST_S = "mass-by-polymer", 20, 60
 RUN_NUMBER = re.compile(r"R-\d{4,12}")
@@ -93,8 +94,13 @@ def hold_list() -> QuerySet[Hold]:
 
 def lot_with_code(code: str) -> Lot | None:
     """Return a lot, with all that its page prints, by its code as typed or scanned."""
-    found = Lot.objects.with_hold().select_related(*LOT_RELATED, "filled_by")
-    return row_coded(found, code)
+    return row_found(lots_told, code)
+
+
+@kept
+def lots_told(code: str) -> QuerySet[Lot]:
+    """The lot of a code with all that its page prints."""
+    return Lot.objects.with_hold().select_related(*LOT_RELATED, "filled_by").filter(code=code)
 
 
 def lot_named(text: str) -> Lot | None:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.calculations.spreadsheets import plain
 from inventory.models import Bin, Count, Round, Stop
 from inventory.queries.counts import count_list, with_counted_at
+from inventory.queries.statements import kept
 
 KG = 1_000_000
 STATES = {
@@ -179,11 +180,17 @@ def stop_of(walk: Round, bin: Bin) -> Stop | None:
 
 def stop_waiting(bin: Bin) -> Stop | None:
     """Return the stop at a bin that the newest open round still waits for."""
-    stops = Stop.objects.filter(bin=bin, round__finished_at=None).select_related("round")
-    for stop in stops.order_by("-round_id"):  # mostly none, so what was counted is asked only here
+    for stop in stops_open(bin.pk):  # mostly none, so what was counted is asked only here
         if not Count.objects.standing().filter(stop=stop).exists():
             return stop
     return None
+
+
+@kept
+def stops_open(bin: int) -> QuerySet[Stop]:
+    """The stops of open rounds at a bin, those of the newest round first."""
+    stops = Stop.objects.filter(bin=bin, round__finished_at=None).select_related("round")
+    return stops.order_by("-round_id")
 
 
 def summary_rows(progress: Progress) -> list[list[str]]:

@@ -1,6 +1,7 @@
 """The board of bins and the page of each."""
 
 from django.contrib import messages
+from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -13,10 +14,12 @@ from inventory.queries.bins import (
     bin_card,
     bin_cards,
     bin_history,
+    bins_coded,
     bins_with_mass,
     contents_of,
     filled,
     fitting_lots,
+    latest_history,
 )
 from inventory.queries.counts import last_count, with_counted_at
 from inventory.queries.lots import history_in_bin
@@ -25,7 +28,6 @@ from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import listing, paged
 
 CONTENTS_PER_PAGE = 4
-LATEST = 6  # lines of history on the page of a bin; what it is opened for is what it holds
 
 
 @reads
@@ -39,16 +41,17 @@ def board(request):
 
 @reads
 def detail(request, code):
-    bin = get_object_or_404(Bin.objects.select_related("polymer", "colour"), code=code)
+    bin = next(iter(bins_coded(code)), None)
+    if bin is None:
+        raise Http404
     fill = filled(bin)
-    newest = list(contents_of(bin).only("pk")[:2])
     context = {
         "place": "bins",
         "bin": bin,
         "card": bin_card(bin, fill),
         "fill": fill,
         "hold": fill.holds.open().first() if fill and fill.is_held else None,
-        "entries": history_in_bin(bin, bin_history(bin, newest, most=LATEST)),
+        "entries": history_in_bin(bin, latest_history(bin)),
         "last": last_count(bin),
         "waiting": stop_waiting(bin),
         "can": granted(request.user),

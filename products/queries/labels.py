@@ -15,8 +15,13 @@ from products.queries.things import Thing, found_things
 def label_called(text: str) -> Label | None:
     """Return the label of a code as typed or scanned, void ones included, or None."""
     code = normalise_code(text)
-    labels = Label.objects.select_related("replaced_by", "voided_by")
-    return labels.filter(code=code).first() if code else None
+    return next(iter(labels_told(code)), None) if code else None
+
+
+@kept
+def labels_told(code: str) -> QuerySet[Label]:
+    """The label of a code with who made it void and what replaced it."""
+    return Label.objects.select_related("replaced_by", "voided_by").filter(code=code)
 
 
 @kept

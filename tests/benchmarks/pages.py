@@ -105,7 +105,7 @@ def run(say) -> list:
         Client(HTTP_HOST="localhost"),
         User.objects.filter(groups__name="operator").first(),
     )
-    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(person, backend="workshop.backends.PasswordBackend")
     rows, weights = [], {}
     for name, address in addresses().items():
         status, requests, size = first_visit(client, address, Path(settings.STATIC_ROOT))

@@ -52,7 +52,7 @@ def by_page(grid: LabelGrid) -> bytes:
         Client(HTTP_HOST="localhost"),
         Part.objects.order_by("pk").values_list("code", flat=True),
     )
-    client.force_login(User.objects.get(), backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(User.objects.get(), backend="workshop.backends.PasswordBackend")
     things = " ".join(f"part:{code}" for code in codes)
     form = {"key": str(uuid4()), "things": things, "grid": grid.pk, "start": 1, "reason": "again"}
     return client.post("/labels/print/", form, follow=True).content

@@ -35,7 +35,7 @@ def give_pin(person: User, pin: str = PIN) -> User:
 def signed_in(bench: User) -> Client:
     """Return the browser of a tablet that is signed in as a bench."""
     client = Client()
-    client.force_login(bench, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(bench, backend="workshop.backends.PasswordBackend")
     return client
 
 

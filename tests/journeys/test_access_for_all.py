@@ -74,7 +74,7 @@ def lead():
 def client(lead):
     """The lead, who may open every page."""
     client = Client()
-    client.force_login(lead, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(lead, backend="workshop.backends.PasswordBackend")
     return client
 
 

@@ -29,7 +29,7 @@ def boss(db):
     """A superuser's browser."""
     client = Client()
     person = User.objects.create_superuser("boss", password="a-long-test-password")
-    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(person, backend="workshop.backends.PasswordBackend")
     return client
 
 

@@ -91,7 +91,7 @@ def test_an_entry_of_somebody_else_is_not_booked(tablet, mina, press):
 
 
 def test_an_entry_of_somebody_else_is_not_booked_after_a_password_either(operator, press, client):
-    client.force_login(operator, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(operator, backend="workshop.backends.PasswordBackend")
     assert told(purge(client, press, **{"X-Typed-By": "mina"})) == (409, "other-person")
     assert not Purge.objects.exists()
 
@@ -158,7 +158,7 @@ def test_who_left_is_gone_from_the_bench_at_once(tablet, mina):
 
 
 def test_a_login_made_a_bench_stops_acting_at_once(operator, client):
-    client.force_login(operator, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(operator, backend="workshop.backends.PasswordBackend")
     operator.groups.add(make_bench().groups.get())
     assert client.get("/").headers["Location"] == "/bench/?next=/"
 

@@ -36,7 +36,7 @@ def served(tmp_path_factory):
 def costs(served):
     """Status, requests and compressed bytes of a first visit of each page."""
     client, lead = Client(), make_person("lead")
-    client.force_login(lead, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(lead, backend="workshop.backends.PasswordBackend")
     things, patterns = build(lead), page_names()
     visits = {name: address_of(name, patterns[name], things) for name in NAMES}
     return {name: first_visit(client, path, served) for name, path in visits.items()}

@@ -5,7 +5,7 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
-BACKEND = "django.contrib.auth.backends.ModelBackend"
+BACKEND = "workshop.backends.PasswordBackend"
 
 
 def at_tablet(person) -> Client:

@@ -37,7 +37,7 @@ def test_an_auditor_reads_every_list(reader, name):
 def test_a_login_without_a_role_reads_nothing(db, operator, name):
     operator.groups.clear()
     client = Client()
-    client.force_login(operator, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(operator, backend="workshop.backends.PasswordBackend")
     assert client.get(reverse(f"inventory:{name}")).status_code == 403
 
 
@@ -56,5 +56,5 @@ def test_a_superuser_counts_as_a_lead(db):
     boss.is_superuser = True
     boss.save()
     client = Client()
-    client.force_login(boss, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(boss, backend="workshop.backends.PasswordBackend")
     assert client.get(reverse("inventory:bin-create")).status_code == 200

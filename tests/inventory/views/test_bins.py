@@ -7,8 +7,8 @@ from django.urls import reverse
 
 from inventory.actions.lots import hold_lot
 from inventory.models import Bin
+from inventory.queries.bins import LATEST
 from inventory.queries.lots import open_lot_in
-from inventory.views.bins import LATEST
 from tests.factories.inventory import (
     KG,
     BinFactory,

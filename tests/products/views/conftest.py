@@ -8,7 +8,7 @@ from django.test import Client
 
 def at_tablet(person) -> Client:
     client = Client()
-    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(person, backend="workshop.backends.PasswordBackend")
     return client
 
 

@@ -24,7 +24,7 @@ def test_what_is_left_out_has_its_default(api_client, calculator):
 
 def test_the_answer_is_that_of_the_page(api_client, client, operator):
     query = {"polymer": "PP", "thickness_mm": "8"}
-    client.force_login(operator, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(operator, backend="workshop.backends.PasswordBackend")
     page = client.get("/desk/sheet-charge/", query).context["worked"]
     rows = api_client.get("/api/desk/sheet-charge/", query).json()["results"]
     told = {line.name: line.value for line in page["main"] + page["others"]}

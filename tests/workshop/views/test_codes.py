@@ -172,7 +172,7 @@ def test_staff_read_the_passport_when_they_ask_for_a_version(part, floor):
 def test_a_login_without_a_role_is_a_stranger(part, client, django_user_model):
     client.force_login(
         django_user_model.objects.create_user("roleless"),
-        backend="django.contrib.auth.backends.ModelBackend",
+        backend="workshop.backends.PasswordBackend",
     )
     assert "70 % recycled material" in client.get(f"/q/{part.code}/").content.decode()
 

@@ -44,6 +44,6 @@ def test_logging_out_ends_the_session(floor):
 def test_a_login_without_a_role_sees_nothing(client, django_user_model):
     client.force_login(
         django_user_model.objects.create_user("nobody"),
-        backend="django.contrib.auth.backends.ModelBackend",
+        backend="workshop.backends.PasswordBackend",
     )
     assert client.get("/").status_code == 403

@@ -136,14 +136,14 @@ def test_another_person_s_entry_waits_for_that_person(floor, url, entry, mode):
 
 def test_an_old_token_is_told_apart_from_a_role(operator, url, entry):
     client = Client(enforce_csrf_checks=True)
-    client.force_login(operator, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(operator, backend="workshop.backends.PasswordBackend")
     answer = send(client, url, entry)
     assert (answer.status_code, answer.headers["X-Old-Token"]) == (403, "1")
 
 
 def test_a_fresh_token_sends_it(operator, url, entry):
     client = Client(enforce_csrf_checks=True)
-    client.force_login(operator, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(operator, backend="workshop.backends.PasswordBackend")
     token = client.get(reverse("waiting-who")).json()["token"]
     answer = send(client, url, entry, **{"X-CSRFToken": token})
     assert answer.json()["done"] is True
