@@ -6,7 +6,7 @@ import tempfile
 from pathlib import Path
 
 from workshop.settings import *  # noqa: F403
-from workshop.settings import DATABASES, STORAGES
+from workshop.settings import CACHES, DATABASES, STORAGES
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 MEDIA_ROOT = tempfile.mkdtemp(prefix="workshop-media-")
@@ -14,6 +14,9 @@ STORAGES = STORAGES | {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 }
 AXES_ENABLED = False
+# Tests give static files other names and people other roles under one roof; nothing said is kept.
+NOTHING_KEPT = {"BACKEND": "django.core.cache.backends.dummy.DummyCache"}
+CACHES = CACHES | {"template_fragments": NOTHING_KEPT}
 
 # Threads cannot share a SQLite database in memory, so the tests use a file like the workshop does.
 # Each worker of a parallel run has its own folder.

@@ -92,6 +92,7 @@ TEMPLATES = [
                 "workshop.context.scan_box",
             ],
             "builtins": [
+                "django.templatetags.cache",
                 "django.templatetags.i18n",
                 "django.templatetags.static",
                 "inventory.templatetags.quantities",
@@ -100,6 +101,13 @@ TEMPLATES = [
         },
     }
 ]
+
+# Each worker remembers for itself: shares behind lots, and what every page says alike.
+LOCAL = "django.core.cache.backends.locmem.LocMemCache"
+CACHES = {
+    "default": {"BACKEND": LOCAL, "LOCATION": "figures", "OPTIONS": {"MAX_ENTRIES": 1000}},
+    "template_fragments": {"BACKEND": LOCAL, "LOCATION": "fragments"},
+}
 
 # Database: SQLite unless DATABASE_URL names another
 
