@@ -13,17 +13,7 @@ from inventory.models import Polymer
 from products.models import Design
 from workshop.calculations.operations import GRINDING, HEATED, RETAINING
 from workshop.models import Machine, Purge, Tooling
-
-# By whether the last polymer is reject material, which no purge removes.
-PURGE_FIRST = {
-    False: _(
-        "%(machine)s last worked %(last)s; purge it and write the purge down before %(next)s goes in."
-    ),
-    True: _(
-        "%(machine)s last worked %(last)s, which must never get into %(next)s, and no purge makes that"
-        " safe; retire the machine."
-    ),
-}
+from workshop.queries.purges import PURGE_FIRST, purge_needed
 
 
 @transaction.atomic
@@ -115,15 +105,8 @@ def guard_machine(
     material too: nobody could say that it is not PVC.
     """
     guard_what_enters(machine, polymer)
-    last = machine.last_polymer
-    if machine.kind in RETAINING and last not in (None, polymer, working):
-        raise refusal(
-            "needs-purge",
-            PURGE_FIRST[last.is_rejected],
-            machine=machine.name,
-            last=last.symbol,
-            next=polymer.symbol,
-        )
+    if need := purge_needed(machine, polymer, working):
+        raise refusal("needs-purge", PURGE_FIRST[need.last.is_rejected], **need.facts)
 
 
 def guard_what_enters(machine: Machine, polymer: Polymer | None) -> None:

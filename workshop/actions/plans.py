@@ -8,6 +8,7 @@ from inventory.actions.acts import Act, earlier
 from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.refusals import refusal
 from products.actions.designs import guard_polymer
+from workshop.actions.machines import guard_purge
 from workshop.actions.runs import RunPlan, guard_plan, open_run
 from workshop.models import Plan
 from workshop.queries.plans import PLANNED_OPERATIONS, PlanQuestion, plan_for
@@ -19,13 +20,15 @@ def start_planned_run(*, question: PlanQuestion, token: str, act: Act) -> Plan:
 
     Refuses what `guard_question` does, `no-stock` when nothing can be drawn, `does-not-fit`,
     `plan-moved` when stock or experience changed so that another charge or other bins would
-    be planned now, and what `open_run` does. A repeated UUID changes nothing.
+    be planned now, `rejected-polymer` on a machine that no purge makes fit, and what `open_run` does.
+    A repeated UUID changes nothing.
     """
     request = act.request("start planned run", question=question, token=token)
     if done := earlier(act, request):
         return outcome_of(done, Plan)
     guard_question(question)
     planned = plan_for(question)
+    guard_purge(question.machine)
     guard_planned(planned, token)
     run = open_run(plan=run_plan(question), act=act.followed_by("run"))
     plan = Plan.objects.create(

@@ -20,9 +20,11 @@ from workshop.api.runs import run_named
 from workshop.calculations.plan_fits import Fit
 from workshop.forms.plans import MOST_BINS, MOST_PIECES
 from workshop.models import Plan
+from workshop.queries.changeovers import change_said
 from workshop.queries.plan_results import comparisons_of, plan_of
 from workshop.queries.plan_words import fit_said, obstacle_said
 from workshop.queries.plans import Planned, PlanQuestion, plan_for
+from workshop.queries.purges import REMAINS
 from workshop.queries.runs import run_list
 
 FACTS = tuple(PlanQuestion.__dataclass_fields__)
@@ -118,6 +120,29 @@ class PlanCostSerializer(serializers.Serializer):
     total = serializers.CharField(allow_null=True)
 
 
+class PlannedChangeSerializer(serializers.Serializer):
+    """What has to be changed on the machine first, for it differs from the run before."""
+
+    code = serializers.ChoiceField(choices=["tooling", "polymer", "colour"])
+    before = serializers.CharField(help_text="What is on or in it; empty for nothing.")
+    planned = serializers.CharField()
+    seconds = serializers.IntegerField(allow_null=True, help_text="Null where nobody knows.")
+    basis = serializers.CharField(help_text="register, paused (for cleaning), or empty.")
+    runs = serializers.IntegerField(help_text="Of how many runs the seconds are the median.")
+    sentence = serializers.CharField()
+
+
+class PurgeNeedSerializer(serializers.Serializer):
+    """The machine last worked another polymer: it refuses the planned one until it is purged."""
+
+    last = serializers.CharField(source="last.symbol")
+    next = serializers.CharField(source="next.symbol")
+    is_possible = serializers.BooleanField(help_text="False after reject material.")
+    compatibility = serializers.ChoiceField(choices=sorted(REMAINS))
+    sentence = serializers.CharField(source="said")
+    remains = serializers.CharField(source="remains_said", help_text="What a rest would do.")
+
+
 class PlanAnswer(serializers.Serializer):
     """What a run needs and gives; masses in mg, times in seconds and null where not known."""
 
@@ -138,7 +163,9 @@ class PlanAnswer(serializers.Serializer):
         child=serializers.CharField(), help_text="What is to be known of the tooling before use."
     )
     changeover_s = serializers.IntegerField(help_text="Part of total_s.")
+    changes = PlannedChangeSerializer(many=True)
     needs_purge = serializers.BooleanField()
+    purge = PurgeNeedSerializer(allow_null=True)
     draws = DrawSerializer(many=True)
     obstacles = ObstacleSerializer(many=True)
     costs = PlanCostSerializer()
@@ -160,7 +187,9 @@ def answer_of(planned: Planned) -> dict:
         "limiting": limiting.name if limiting else None,
         "limiting_code": limiting.code if limiting else None,
         "tooling_says": planned.tooling_says,
-        "needs_purge": planned.needs_purge,
+        "changes": [vars(each) | {"sentence": change_said(each)} for each in planned.changes],
+        "needs_purge": planned.purge is not None,
+        "purge": planned.purge,
         "obstacles": [
             {"code": each.code, "sentence": obstacle_said(each, planned.question)}
             for each in planned.obstacles

@@ -9,7 +9,6 @@ from inventory.calculations.fingerprints import fingerprint
 from inventory.models import Colour, Lot, Polymer
 from products.models import Design
 from workshop.calculations.draws import Draw, Limit, Obstacle, Wanted, choose_draws, obstacles
-from workshop.calculations.operations import RETAINING
 from workshop.calculations.plan_fits import Fit, tightest
 from workshop.calculations.plans import (
     ChargePlan,
@@ -19,17 +18,19 @@ from workshop.calculations.plans import (
     charge_plan,
 )
 from workshop.calculations.steps import pieces_per_cycle
-from workshop.calculations.work_times import MINUTE_MS
+from workshop.calculations.work_times import MS
 from workshop.models import Machine, Run, Tooling
+from workshop.queries.changeovers import TOOLING, Change, changes_for, seconds_of
+from workshop.queries.changeovers import Wanted as WantedOn
 from workshop.queries.expectations import experience_of
 from workshop.queries.plan_costs import PlanCost, PlannedWork, plan_cost, work_ms
 from workshop.queries.plan_fits import fits_of, tooling_says
 from workshop.queries.plan_stocks import PASSES, RECYCLED, shelf_for
 from workshop.queries.plan_times import times_of
+from workshop.queries.purges import PurgeNeed, purge_needed
 
 PLANNED_OPERATIONS = ("press", "inject", "extrude")
 WHOLE = 100
-MINUTE_S = 60
 
 
 @dataclass(frozen=True)
@@ -101,6 +102,7 @@ class Planned:
     obstacles: tuple[Obstacle, ...]
     tooling_says: list[str]
     costs: PlanCost
+    changes: tuple[Change, ...] = ()
 
     @property
     def limiting(self) -> Fit | None:
@@ -127,7 +129,8 @@ class Planned:
     @property
     def can_start(self) -> bool:
         """Whether a run can be started from it."""
-        return bool(self.draws) and self.fits_in and not self.is_to_be_mended
+        is_fit = self.fits_in and self.may_be_worked
+        return bool(self.draws) and is_fit and not self.is_to_be_mended
 
     @property
     def left_open_mg(self) -> int:
@@ -135,11 +138,14 @@ class Planned:
         return sum(draw.left_mg for draw in self.draws)
 
     @property
-    def needs_purge(self) -> bool:
-        """Whether the machine still holds another polymer."""
-        machine = self.question.machine
-        last = machine.last_polymer
-        return machine.kind in RETAINING and last is not None and last != self.question.polymer
+    def purge(self) -> PurgeNeed | None:
+        """What has to be purged before the planned polymer goes in, if anything."""
+        return purge_needed(self.question.machine, self.question.polymer)
+
+    @property
+    def may_be_worked(self) -> bool:
+        """Whether the machine can be made fit for the polymer: after reject material no purge does it."""
+        return self.purge is None or self.purge.is_possible
 
     @property
     def total_s(self) -> float | None:
@@ -148,9 +154,8 @@ class Planned:
 
     @property
     def changeover_s(self) -> int:
-        """How long changing over to the tooling takes, in seconds; 0 where nobody said it."""
-        tooling = self.question.tooling
-        return MINUTE_S * (tooling.changeover_minutes or 0) if tooling else 0
+        """How long changing over takes, in seconds, as far as anybody knows."""
+        return seconds_of(self.changes)
 
     @property
     def token(self) -> str:
@@ -164,7 +169,7 @@ class Planned:
         """Return it as it is frozen on the run."""
         charge, times = self.charge, self.times
         return {
-            "version": 2,
+            "version": 3,
             "question": self.question.plain(),
             "charge_mg": charge.charge_mg,
             "cycles": charge.cycles,
@@ -174,6 +179,7 @@ class Planned:
             "learned_from_runs": self.learned.runs if charge.is_learned else 0,
             "fits": [vars(fit) | {"notes": list(fit.notes)} for fit in self.fits],
             "changeover_s": self.changeover_s,
+            "changes": [vars(change) for change in self.changes],
             "cycle_s": times.cycle_s if times else None,
             "steps_s": [list(step) for step in times.steps] if times else [],
             "draws": [draw.plain() for draw in self.draws],
@@ -199,6 +205,7 @@ def plan_for(question: PlanQuestion) -> Planned:
     wanted = Wanted(charge.charge_mg, limits_of(question), question.most_bins)
     draws = choose_draws(shelf.offers.free, wanted)
     times = times_of(question.design)
+    changes = changes_for(wanted_on(question, draws or (), shelf.lots))
     return Planned(
         question=question,
         charge=charge,
@@ -208,22 +215,30 @@ def plan_for(question: PlanQuestion) -> Planned:
         draws=[planned_draw(draw, shelf.lots) for draw in draws or ()],
         obstacles=() if draws else obstacles(shelf.offers, wanted),
         tooling_says=tooling_says(question.tooling, question.design, localdate()),
-        costs=plan_cost(work_of(question, charge, times, draws or (), shelf.lots)),
+        costs=plan_cost(work_of(question, charge, times, draws or (), shelf.lots, changes)),
+        changes=changes,
     )
 
 
-def work_of(
-    question: PlanQuestion, charge: ChargePlan, times: Times | None, draws, lots: dict[str, Lot]
-) -> PlannedWork:
-    """Return what the energy and cost of a plan follow from."""
-    minutes = (question.tooling.changeover_minutes or 0) if question.tooling else 0
+def wanted_on(question: PlanQuestion, draws, lots: dict[str, Lot]) -> WantedOn:
+    """Return what a plan puts on its machine; the colours are those drawn, or else the one asked for."""
+    asked = {question.colour} if question.colour else set()
+    colours = {lots[draw.key].colour for draw in draws} or asked
+    return WantedOn(question.machine, question.tooling, question.polymer, frozenset(colours))
+
+
+def work_of(question: PlanQuestion, charge: ChargePlan, times, draws, lots, changes) -> PlannedWork:
+    """Return what the energy and cost of a plan follow from.
+
+    As in the cost of a run, a change of tooling is paid for, and a pause for cleaning is not.
+    """
     return PlannedWork(
         design=question.design,
         machine=question.machine,
         tooling=question.tooling,
         charge=charge,
         worked_ms=work_ms(charge.cycles * times.cycle_s if times else None),
-        changeover_ms=minutes * MINUTE_MS,
+        changeover_ms=seconds_of(changes, TOOLING) * MS,
         draws=[(lots[draw.key].pk, draw.mass_mg) for draw in draws],
     )
 

@@ -8,6 +8,7 @@ from inventory.models import Polymer
 from inventory.queries.material_sheets import needs_drying
 from inventory.views.access import page, reads
 from workshop.calculations.operations import HEATED
+from workshop.queries.purges import PurgeNeed
 from workshop.queries.readings import fume_ceiling
 
 DEFER = _(
@@ -91,6 +92,18 @@ def sheet_caution(machine, polymer: Polymer | None) -> dict | None:
         dry = gettext("Dry it first: wet, it foams and breaks its chains when it melts.")
         lines.append(dry)
     return {"text": " ".join(lines), "more": DEFER_TO_SHEET} | sheet_link(polymer)
+
+
+def purge_caution(need: PurgeNeed | None, *, may_purge: bool) -> dict | None:
+    """Return that a machine has to be purged first, with the way to write it down, or to why; else nothing."""
+    if need is None:
+        return None
+    caution = {"text": need.said, "more": need.remains_said}
+    if may_purge and need.is_possible:
+        href = reverse("workshop:machine-purge", args=[need.machine.pk])
+        return caution | {"href": href, "link": gettext("Purge it and write the purge down")}
+    href = f"{reverse('workshop:caution-list')}#changing"
+    return caution | {"href": href, "link": gettext("Changing the polymer")}
 
 
 def reject_caution(polymer: Polymer | None) -> dict | None:

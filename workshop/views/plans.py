@@ -11,11 +11,12 @@ from products.models import Design
 from workshop.actions.plans import start_planned_run
 from workshop.calculations.cycles import clock_text
 from workshop.forms.plans import PlanForm, PlanStartForm
+from workshop.queries.changeovers import change_said
 from workshop.queries.cost_words import energy_basis, energy_said, line_said, sums_said
 from workshop.queries.plan_results import comparisons_of, plan_of
 from workshop.queries.plan_words import expected_lines, fit_said, limit_said, obstacles_said
 from workshop.queries.plans import Planned, plan_designs, plan_for
-from workshop.views.cautions import caution_for, sheet_caution
+from workshop.views.cautions import caution_for, purge_caution, sheet_caution
 from workshop.views.plan_rows import row_shown, step_times
 from workshop.views.runs import named_run
 
@@ -68,6 +69,8 @@ def plan_page(
     context["may"] = granted(request.user)
     if planned:
         context |= answer_of(planned) | {"asked": asked_of(request)}
+        may_purge = context["may"]["machine_purge"]
+        context["purge"] = purge_caution(planned.purge, may_purge=may_purge)
         context["start"] = PlanStartForm(initial={"token": planned.token})
     response = page(request, "workshop/plans/new.html", context, form)
     if refused:
@@ -90,6 +93,7 @@ def answer_of(planned: Planned) -> dict:
         "limiting": limit_said(planned.limiting) if planned.limiting else "",
         "may_not_fit": not all(fit.fits for fit in planned.fits),
         "changeover": clock_text(planned.changeover_s) if planned.changeover_s else "",
+        "changes": [change_said(change) for change in planned.changes],
         "expected": expected_lines(planned),
         **costs_of(planned),
         "total": clock_text(planned.total_s) if times else "",

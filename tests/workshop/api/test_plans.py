@@ -3,9 +3,9 @@
 import pytest
 
 from tests.factories.api import client_of, repeated, send
-from tests.factories.inventory import KG, make_full_bin
+from tests.factories.inventory import KG, make_full_bin, polymer
 from tests.factories.plans import make_question, start
-from tests.factories.workshop import DesignFactory, ToolingFactory, load, make_run
+from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, load, make_run
 from workshop.models import Run
 
 pytestmark = pytest.mark.django_db
@@ -99,7 +99,26 @@ def test_a_plan_tells_what_limits_and_what_the_tooling_says(api_client, asked):
     assert (fit["is_estimate"], fit["fits"], found["can_start"]) == (True, False, True)
     assert (found["limiting"], found["limiting_code"]) == (frame.name, "frame")
     assert found["tooling_says"] == [f"Upkeep of {frame.name} is due since 1 Jan 2020."]
-    assert found["changeover_s"] == 0
+    assert (found["changeover_s"], found["purge"]) == (0, None)
+    (change,) = found["changes"]
+    assert (change["code"], change["planned"], change["seconds"]) == ("tooling", frame.name, None)
+    assert change["sentence"].startswith(f"Tooling to put on: {frame.name}.")
+
+
+def test_a_plan_says_beforehand_what_has_to_be_purged(api_client, stock):
+    machine = MachineFactory(name="Press A", last_polymer=polymer("PP"))
+    question = make_question(machine=machine)
+    names = {"design": question.design.name, "machine": "Press A", "polymer": "HDPE", "pieces": 3}
+    found = api_client.get("/api/plans/", names).json()
+    assert found["needs_purge"]
+    assert found["purge"] == {
+        "last": "PP",
+        "next": "PE-HD",
+        "is_possible": True,
+        "compatibility": "limited",
+        "sentence": "Press A last worked PP; purge it and write the purge down before PE-HD goes in.",
+        "remains": "PE-HD bears only a few per cent of PP before it is weak.",
+    }
 
 
 def test_tooling_to_be_mended_is_refused_by_code(api_client, asked):

@@ -131,11 +131,30 @@ def test_a_machine_that_worked_another_polymer_is_purged_before_the_planned_bins
     make_full_bin(operator, polymer="PP")
     machine = MachineFactory(name="Press A", last_polymer=polymer("PP"))
     question = make_question(machine=machine)
-    assert "Press A last worked PP: purge it before loading." in text(ask(floor, question))
+    shown = ask(floor, question)
+    sentence = "Press A last worked PP; purge it and write the purge down before PE-HD goes in."
+    assert sentence in text(shown)
+    assert "PE-HD bears only a few per cent of PP before it is weak." in text(shown)
+    assert reverse("workshop:machine-purge", args=[question.machine.pk]) in shown.content.decode()
     run = start(operator, question).run
     found = text(floor.get(reverse("workshop:run-load", args=[run.code])))
     assert "Press A last worked PP; nothing fits before it is purged." in found
     assert "Bins and deliveries that fit" not in found
+
+
+def test_an_auditor_reads_why_and_is_led_to_the_caution(reader, operator, stock):
+    machine = MachineFactory(name="Press A", last_polymer=polymer("PP"))
+    shown = ask(reader, make_question(machine=machine))
+    assert "purge it and write the purge down before PE-HD goes in." in text(shown)
+    assert "/cautions/#changing" in shown.content.decode()
+    assert reverse("workshop:machine-purge", args=[machine.pk]) not in shown.content.decode()
+
+
+def test_after_reject_material_no_start_is_offered(floor, stock):
+    machine = MachineFactory(name="Press A", last_polymer=polymer("PVC-U"))
+    shown = text(ask(floor, make_question(machine=machine)))
+    assert "no purge makes that safe; retire the machine." in shown
+    assert "Start this run" not in shown
 
 
 def test_the_page_that_loads_says_how_much_was_planned_from_a_bin(floor, operator, stock):
@@ -181,6 +200,8 @@ def test_what_limits_is_named_and_an_estimate_only_warns(floor, stock):
     assert "It may not fit" in found
     assert "What limits: the force of Press A, used to 120 %." in found
     assert "20:00 to change over" in found
+    assert "Tooling to put on: Frame 10. 20 min, as the register says." in found
+    assert "Nothing is to be changed over on Press A." in text(ask(floor, question))
     assert "Start this run" in found
 
 
