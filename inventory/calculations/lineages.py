@@ -41,6 +41,7 @@ MOST_EXACT = 600
 MOST_BEGINNINGS = 2_000
 LARGEST_WHOLE = 2**62  # what a column of whole numbers takes, with room
 FINE_STEPS = 10**15
+LONGEST_SHARE = 60  # letters of a share written as text
 SUM_SLACK = Fraction(1, 10**9)
 LONGEST_ID, LONGEST_NAME = 300, 120
 
@@ -284,6 +285,8 @@ def _texts(facts: dict, *names: str) -> dict[str, str]:
 def _share(own: dict, event: Event) -> Fraction:
     """Return a share, written as a fraction "n/d" or a number."""
     said = own.get("share")
+    if isinstance(said, str) and (len(said) > LONGEST_SHARE or "e" in said.lower()):
+        raise NoLineage(f"{event.pointer}/ilmd", "shares")  # 1e999999999 would be written out
     try:
         share = Fraction(repr(said) if is_number(said) else str(said))
     except (TypeError, ValueError, ZeroDivisionError):

@@ -17,6 +17,7 @@ TOLERANCE_MM = 0.05  # how far a flattened curve may be from the curve
 JOINT_MM = 0.02  # ends no further apart than this belong together
 MOST_BYTES = 1_000_000
 MOST_OUTLINES, MOST_POINTS = 20, 500
+MOST_DRAWN = 20_000  # points of a whole file, curves flattened
 LEAST_MM = 1
 FURTHEST_MM = 10**7  # from the zero point of a drawing
 LEAST_CORNERS = 3
@@ -95,7 +96,7 @@ def outline_mm(points_mm) -> Outline:
     sizes = [abs(each) for point in points_mm for each in point]
     if not all(each <= FURTHEST_MM for each in sizes):  # also what is no number
         raise OutlineError("outline-size", most=str(MOST_MM))
-    points = _once([(round(x * UM_PER_MM), round(y * UM_PER_MM)) for x, y in points_mm])
+    points = _once(_rounded(points_mm))
     if twice_area_um2(points) < 0:
         points.reverse()
     left, low, right, top = Outline(tuple(points)).bounds
@@ -107,6 +108,10 @@ def outline_mm(points_mm) -> Outline:
     if not found.area_um2 or not found.polygon.is_valid:
         raise OutlineError("outline-crossing")
     return found
+
+
+def _rounded(points_mm) -> list[Point]:
+    return [(round(x * UM_PER_MM), round(y * UM_PER_MM)) for x, y in points_mm]
 
 
 def _once(points: list[Point]) -> list[Point]:
@@ -132,11 +137,16 @@ def outlines_mm(lines: list[list[tuple[float, float]]]) -> list[Outline]:
     if len(lines) > MOST_OUTLINES:
         raise OutlineError("file-many-outlines", most=str(MOST_OUTLINES))
     found = [outline_mm(line) for line in lines]
-    where = [Polygon(line) for line in lines]
+    where = [Polygon(_rounded(line)) for line in lines]
     pairs = STRtree(where).query(where, predicate="intersects").T
-    if any(a < b and where[a].intersection(where[b]).area > 0 for a, b in pairs):
+    if any(a < b and _overlap(where[a], where[b]) for a, b in pairs):
         raise OutlineError("outline-hole")
     return found
+
+
+def _overlap(one: Polygon, other: Polygon) -> bool:
+    """Return whether two polygons in um share more than the strip by which rounding moved their edges."""
+    return one.intersection(other).area > min(one.length, other.length)
 
 
 def joined(lines: list[list[tuple[float, float]]]) -> list[list[tuple[float, float]]]:

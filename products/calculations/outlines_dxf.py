@@ -4,14 +4,19 @@ Read with ezdxf, which runs nothing that a file holds. Text, points, dimensions 
 passed over; a block that is inserted is refused, for its parts would be counted wrongly.
 """
 
+from collections.abc import Iterator
 from io import StringIO
+from itertools import islice
 
 import ezdxf
 from ezdxf.path import make_path
 
+from products.calculations.cut_plans import MOST_MM
 from products.calculations.outlines import (
+    FURTHEST_MM,
     MM_PER_UNIT,
     MOST_BYTES,
+    MOST_DRAWN,
     TOLERANCE_MM,
     Outline,
     OutlineError,
@@ -49,7 +54,7 @@ def outlines_of_dxf(content: bytes, unit: str = "") -> list[Outline]:
         raise OutlineError("file-blocks")
     if len(entities) > MOST_ENTITIES:
         raise OutlineError("file-many-lines", most=str(MOST_ENTITIES))
-    lines = [line for each in entities if len(line := _line(each, scale)) > 1]
+    lines = [line for line in _lines(entities, scale) if len(line) > 1]
     closed = [line for line in lines if is_closed(line)]
     return outlines_mm(closed + joined([line for line in lines if not is_closed(line)]))
 
@@ -62,10 +67,27 @@ def _opened(content: bytes):
         raise OutlineError("file-no-dxf") from error
 
 
+def _lines(entities, scale: float) -> Iterator[list[tuple[float, float]]]:
+    """Yield entities as lines, while the whole drawing is not too much."""
+    drawn = 0
+    for each in entities:
+        line = _line(each, scale)
+        drawn += len(line)
+        if drawn > MOST_DRAWN:
+            raise OutlineError("file-many-lines", most=str(MOST_DRAWN))
+        yield line
+
+
 def _line(entity, scale: float) -> list[tuple[float, float]]:
-    """Return an entity as points in mm, its curves flattened."""
+    """Return an entity as points in mm, its curves flattened; far points are refused before that."""
     try:
-        points = list(make_path(entity).flattening(TOLERANCE_MM / scale))
+        path = make_path(entity)
+        far = FURTHEST_MM / scale
+        if not all(abs(each) <= far for point in path.control_vertices() for each in point):
+            raise OutlineError("outline-size", most=str(MOST_MM))
+        points = list(islice(path.flattening(TOLERANCE_MM / scale), MOST_DRAWN + 1))
+    except OutlineError:
+        raise
     except Exception as error:
         raise OutlineError("file-no-dxf") from error
     heights = [point.z * scale for point in points]

@@ -20,15 +20,16 @@ from products.calculations.outlines import (
     is_closed,
     outlines_mm,
 )
-from products.calculations.svg_paths import arc_pieces, lines_of_path
+from products.calculations.svg_paths import arc_pieces, guard_drawn, lines_of_path
 
 SHAPES = ("path", "polygon", "polyline", "rect", "circle", "ellipse")
 UNSEEN = ("defs", "clipPath", "mask", "symbol", "pattern", "marker", "metadata", "style", "script")
 LENGTH = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(mm|cm|in|pt|pc|px|%)?\s*")
 SVG_MM = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72, "pc": 25.4 / 6, "px": 25.4 / 96}
-TRANSFORM = re.compile(r"(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^)]*)\)")
+TRANSFORM = re.compile(r"(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^()]*)\)")
 NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 MOST_DEPTH, MOST_ELEMENTS = 60, 2000
+LONGEST_LENGTH = 80  # letters; the pattern tries many ways through a long one
 Matrix = tuple[float, float, float, float, float, float]
 IDENTITY: Matrix = (1, 0, 0, 1, 0, 0)
 
@@ -67,7 +68,7 @@ class _Reader:
     def __post_init__(self):
         self.lines: list[list[tuple[float, float]]] = []
         self.open: list[Matrix | None] = []
-        self.seen = 0
+        self.seen = self.drawn = 0
 
     def doctype(self, _name, _system, _public, has_internal_subset) -> None:
         """Refuse declarations within the file; a mere name of the document type is passed over."""
@@ -92,9 +93,15 @@ class _Reader:
         own = None if above is None or hidden else times(above, matrix_of(attributes))
         self.open.append(own)
         if own and name in SHAPES:
-            self.lines += shape_lines(name, attributes, own)
+            self.draw(shape_lines(name, attributes, own))
         if own and name == "use":
             raise OutlineError("file-blocks")
+
+    def draw(self, lines: list[list]) -> None:
+        """Keep the lines of a shape, while the whole drawing is not too much."""
+        self.drawn += sum(map(len, lines))
+        guard_drawn(self.drawn)
+        self.lines += lines
 
     def end(self, _name: str) -> None:
         """Leave an element."""
@@ -118,7 +125,7 @@ def unit_mm(attributes: dict[str, str]) -> float | None:
     >>> unit_mm({"width": "210mm", "viewBox": "0 0 420 594"}), unit_mm({"width": "210"})
     (0.5, None)
     """
-    found = LENGTH.fullmatch(attributes.get("width", ""))
+    found = length_in(attributes.get("width", ""))
     if not found or found[2] in (None, "%"):
         return None
     width_mm = float(found[1]) * SVG_MM[found[2]]
@@ -128,6 +135,11 @@ def unit_mm(attributes: dict[str, str]) -> float | None:
     if len(box) != 4 or box[2] <= 0 or width_mm <= 0:  # noqa: PLR2004 (x, y, width, height)
         raise OutlineError("file-no-svg")
     return width_mm / box[2]
+
+
+def length_in(text: str) -> re.Match | None:
+    """Return the number and the unit in a text, None where it is no length."""
+    return LENGTH.fullmatch(text) if len(text) <= LONGEST_LENGTH else None
 
 
 def times(a: Matrix, b: Matrix) -> Matrix:
@@ -188,7 +200,7 @@ def moved(matrix: Matrix, point) -> tuple[float, float]:
 def number_of(attributes: dict[str, str], name: str) -> float:
     """Return an attribute as a number of user units, 0 where there is none; in mm and so on it is refused."""
     text = attributes.get(name, "0")
-    found = LENGTH.fullmatch(text)
+    found = length_in(text)
     if not found or found[2] not in (None, "px"):
         raise OutlineError("file-no-svg")
     return float(found[1])

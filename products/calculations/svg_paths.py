@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass, field
 from math import acos, atan2, ceil, cos, hypot, inf, pi, radians, sin, sqrt
 
-from products.calculations.outlines import OutlineError
+from products.calculations.outlines import MOST_DRAWN, OutlineError
 
 TOKEN = re.compile(r"[MmLlHhVvCcSsQqTtAaZz]|[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[^\s,]")
 TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
@@ -27,13 +27,22 @@ class _Pen:
     mirror: tuple[float, float] | None = None
     of_degree: int = 0
     lines: list[list[tuple[float, float]]] = field(default_factory=list)
+    drawn: int = 0
 
     def go(self, points) -> None:
-        """Draw on through points."""
+        """Draw on through points; many curves of many pieces each are refused before all are drawn."""
+        self.drawn += len(points)
+        guard_drawn(self.drawn)
         if not self.lines or self.lines[-1][-1] != self.at:
             self.lines.append([self.at])
         self.lines[-1] += points
         self.at = points[-1]
+
+
+def guard_drawn(points: int) -> None:
+    """Refuse more points than a whole file may have."""
+    if points > MOST_DRAWN:
+        raise OutlineError("file-many-lines", most=str(MOST_DRAWN))
 
 
 def lines_of_path(data: str, tolerance: float) -> list[list[tuple[float, float]]]:

@@ -75,7 +75,9 @@ def test_origins_that_were_brought_there_are_carried_through():
     assert lineage.passes == {2: (10**15, 10**15)}
 
 
-@pytest.mark.parametrize("share", ["1/2", "x", "1/0", -1, 2, None, True, "1e-400"])
+@pytest.mark.parametrize(
+    "share", ["1/2", "x", "1/0", -1, 2, None, True, "1e-400", "1e999999999", "1" * 900]
+)
 def test_shares_that_are_none_are_refused(share):
     with pytest.raises(NoLineage) as caught:
         told(brought({"lot": "urn:a:1", "share": share}))

@@ -83,6 +83,27 @@ def test_holes_and_too_many_outlines_are_refused(lines, code):
     assert refusal.value.code == code
 
 
+CURL = [(50.0006, 50.0002), (50.0009, 50.0008), (49.9997, 50.0007), (50.0004, 50.0006)]
+
+
+def test_a_line_that_crosses_itself_by_less_than_rounding_is_held_against_others():
+    """In floating point such a line is no polygon, and what two of these share cannot be told."""
+    with pytest.raises(OutlineError) as refusal:
+        outlines_mm(
+            [
+                [(0, 0), (100, 0), (100, 100), *CURL, (0, 100)],
+                [(10, 10), (100, 10), (100, 200), (10, 200)],
+            ]
+        )
+    assert refusal.value.code == "outline-hole"
+
+
+def test_edges_that_only_rounding_lays_over_each_other_are_side_by_side():
+    slanted = [(0, 0), (100, 33.3333), (0, 70)]
+    below = [(0, 0), (50, 16.66665), (100, 33.3333), (100, 0)]
+    assert len(outlines_mm([slanted, below])) == 2
+
+
 def test_outlines_side_by_side_are_parts_of_their_own():
     assert len(outlines_mm([SQUARE, BESIDE])) == 2
 

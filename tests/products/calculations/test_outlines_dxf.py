@@ -1,7 +1,7 @@
 """Outlines out of DXF files that ezdxf wrote, against the areas of the shapes drawn."""
 
 from io import StringIO
-from math import pi
+from math import nan, pi
 
 import ezdxf
 import pytest
@@ -77,6 +77,9 @@ def block(space):
         (lambda space: space.add_polyline3d([(0, 0, 0), (9, 0, 5), (9, 9, 0)], close=True), "file-not-flat"),
         (lambda space: [space.add_circle((0, 0), 9), space.add_circle((0, 0), 5)], "outline-hole"),
         (lambda space: [space.add_line((0, 0), (0, 1)) for _each in range(2001)], "file-many-lines"),
+        (lambda space: space.add_circle((0, 0), 1e15), "outline-size"),
+        (lambda space: [space.add_circle((0, 0), 1e6) for _each in range(1900)], "file-many-lines"),
+        (lambda space: space.add_open_spline([(0, 0), (nan, 9), (9, 9), (0, 0)]), "outline-size"),
         (lambda space: space.add_lwpolyline([(0, 0), (9, 9), (9, 0), (0, 9)], close=True), "outline-crossing"),
     ],
 )  # fmt: skip

@@ -108,10 +108,16 @@ def test_a_missing_unit_is_asked():
         (svg("<g>" * 70), "file-many-lines"),
         (svg("<g/>" * 2001), "file-many-lines"),
         (svg(SQUARE, head='width="1mm" viewBox="0 0 0 0"'), "file-no-svg"),
+        (svg(f'<path d="M0 0{"c0 9e4 1 1 2 2" * 70_000}z"/>'), "file-many-lines"),
+        (svg('<circle r="9e4"/>' * 2000), "file-many-lines"),
+        (svg(f'<g transform="{"scale(" * 150_000}"/>'), "file-no-outline"),
+        (svg(SQUARE, head=f'width="{"1" * 900_000}x"'), "file-unit"),
+        (svg(f'<circle r="1{" " * 900_000}x"/>'), "file-no-svg"),
         (b" " * (MOST_BYTES + 1), "file-large"),
     ],
 )
 def test_broken_open_and_hostile_files_are_refused(content, code):
+    """None of them keeps the machine busy: what is drawn is counted, and no pattern tries all ways."""
     with pytest.raises(OutlineError) as refusal:
         outlines_of_svg(content)
     assert code in {refusal.value.code, "*"}
