@@ -10,6 +10,7 @@ from inventory.api.fields import DayField, TextField
 from inventory.api.filters import KnownParameters
 from inventory.api.names import by_code, found
 from inventory.api.reads import ListView
+from inventory.calculations.currencies import price_text
 from inventory.models import Delivery, Price
 from inventory.queries.prices import currency_list, prices_of
 
@@ -66,11 +67,16 @@ class PriceSerializer(serializers.Serializer):
     """What a kilogram of a delivery cost; without an amount nobody knows."""
 
     id = serializers.IntegerField()
-    per_kg = serializers.DecimalField(max_digits=14, decimal_places=4, allow_null=True)
+    per_kg = serializers.SerializerMethodField(
+        help_text="As text, with at least the decimals of its currency; null when nobody knows it."
+    )
     currency = serializers.CharField()
     note = serializers.CharField()
     happened_at = serializers.DateTimeField()
     by = serializers.CharField(source="by.username")
+
+    def get_per_kg(self, row) -> str | None:
+        return None if row.per_kg is None else price_text(row.per_kg, row.currency)
 
 
 class PriceAnswer(PriceSerializer):

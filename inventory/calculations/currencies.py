@@ -36,6 +36,16 @@ def minor_digits(code: str) -> int:
     return SMALL_DIGITS if code in THOUSANDTHS else USUAL_DIGITS
 
 
+def price_text(amount: Decimal, code: str) -> str:
+    """Return a price as it was typed, with at least the decimals of its currency.
+
+    >>> price_text(Decimal("18.4000"), "EUR"), price_text(Decimal("0.3412"), "EUR"), price_text(Decimal(7), "JPY")
+    ('18.40', '0.3412', '7')
+    """
+    typed = -Decimal(amount).normalize().as_tuple().exponent
+    return f"{Decimal(amount):.{max(typed, minor_digits(code))}f}"
+
+
 def rounded(amount: Fraction, digits: int, *, is_least: bool = False) -> Decimal:
     """Return an exact amount with so many decimals: half to even, or down when it is told as "at least".
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from django.db.models import Max, QuerySet
 from django.utils.translation import gettext as _
 
-from inventory.calculations.currencies import money
+from inventory.calculations.currencies import money, price_text
 from inventory.models import Currency, Delivery, Price
 from inventory.queries.masses import localised
 from inventory.queries.traces import batches
@@ -62,6 +62,12 @@ def paid_for(lots: Iterable[int]) -> dict[int, Paid]:
         for lot, per_kg, currency in rows.values_list("delivery__lot", "per_kg", "currency"):
             found[lot] = per_kg, currency
     return found
+
+
+def price_said(amount: Decimal, unit: str) -> str:
+    """Return a price or rate as it was typed, with the decimals of the currency that its unit begins with."""
+    written = price_text(amount, unit.partition("/")[0])
+    return localised(written, unit).replace(" ", NO_BREAK)
 
 
 def money_said(amount: Fraction | None, currency: str, *, is_least: bool = False) -> str:

@@ -23,6 +23,7 @@ from inventory.queries.masses import (
     trimmed,
     unit_here,
 )
+from inventory.queries.prices import price_said
 
 register = template.Library()
 
@@ -145,6 +146,12 @@ def plain_number(number, unit=""):
     written = f"{Decimal(number):f}"
     written = written.rstrip("0").rstrip(".") if "." in written else written
     return _joined(localised(written, unit or "").strip())
+
+
+@register.filter
+def price(amount, unit):
+    """Write money as it was typed, with at least the decimals of the currency that its unit begins with."""
+    return price_said(amount, unit)
 
 
 @register.filter

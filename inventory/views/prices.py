@@ -5,8 +5,9 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils.translation import gettext as _
 
 from inventory.actions.prices import set_price
+from inventory.calculations.currencies import price_text
 from inventory.forms.deliveries import PriceForm
-from inventory.models import Delivery
+from inventory.models import Delivery, Price
 from inventory.queries.deliveries import delivery_list
 from inventory.queries.prices import currency_on, price_of, prices_of
 from inventory.views.access import allows, attempt, granted, page, reads
@@ -21,11 +22,17 @@ def index(request, code):
     return page(request, "inventory/prices/index.html", context)
 
 
+def written(price: Price | None) -> str:
+    """Return a price as its box shows it, empty when nobody knows it."""
+    is_known = price is not None and price.per_kg is not None
+    return price_text(price.per_kg, price.currency) if is_known else ""
+
+
 @allows("delivery.price")
 def edit(request, code):
     delivery = get_object_or_404(Delivery, code=code)
     now = price_of(delivery)
-    form = PriceForm(request.POST or None, initial={"per_kg": now.per_kg if now else None})
+    form = PriceForm(request.POST or None, initial={"per_kg": written(now)})
     if form.is_valid():
         act, per_kg = form.act(request.user), form.cleaned_data["per_kg"]
         if attempt(form, set_price, delivery=delivery, per_kg=per_kg, act=act):

@@ -7,12 +7,10 @@ from rest_framework.response import Response
 from inventory.api.access import ApiView
 from inventory.api.names import found
 from products.api.flows import DAYS, asked
-from workshop.api.run_costs import NumberText
 from workshop.forms.cost_trends import CostTrendForm
 from workshop.models import Run
-from workshop.queries.cost_trends import CostTrend, cost_trend
+from workshop.queries.cost_trends import CostTrend, cost_trend, figure_text, saving_text
 
-DIGITS = 6
 DESIGN = OpenApiParameter("design", int, required=True, description="Key of the design.")
 
 
@@ -24,16 +22,16 @@ class TrendRowSerializer(serializers.Serializer):
     start = serializers.DateField()
     end = serializers.DateField(help_text="Its last day.")
     runs = serializers.IntegerField()
-    low = NumberText(digits=DIGITS)
-    median = NumberText(digits=DIGITS)
-    high = NumberText(digits=DIGITS)
+    low = serializers.CharField(allow_null=True)
+    median = serializers.CharField(help_text="Exact, as text; money in the minor units.")
+    high = serializers.CharField(allow_null=True)
     least = serializers.IntegerField(help_text="Runs whose cost is only told as at least.")
 
 
 class SavingSerializer(serializers.Serializer):
     """Money that a year would save; "at least" where a price or rate behind it is not known."""
 
-    amount = NumberText(digits=DIGITS)
+    amount = serializers.CharField(help_text="In the minor units of the currency.")
     is_least = serializers.BooleanField()
 
 
@@ -64,10 +62,19 @@ def rows_of(trend: CostTrend) -> list[dict]:
     units = {"minutes": "min", "kwh": "kWh/kg", "cost": trend.currency, "offcut": "share"}
     return [
         {"figure": name, "unit": units[name], "start": step.start, "end": step.last}
-        | {"runs": row.runs, "least": row.least, **vars(row.spread)}
+        | {"runs": row.runs, "least": row.least}
+        | {end: figure_text(name, value, trend.currency) for end, value in vars(row.spread).items()}
         for name, rows in trend.rows.items()
         for step, row in rows
     ]
+
+
+def savings_of(trend: CostTrend) -> dict:
+    """Return what a year would save in plain values."""
+    return {
+        name: {"amount": saving_text(saving, trend.currency), "is_least": saving.is_least}
+        for name, saving in vars(trend.savings).items()
+    }
 
 
 class CostTrends(ApiView):
@@ -84,5 +91,5 @@ class CostTrends(ApiView):
         design, period = found(form.cleaned_data["design"]), form.period()
         trend = cost_trend(design, period)
         facts = {"design": design.name, "start": period.start, "end": period.last}
-        facts |= vars(trend) | {"rows": rows_of(trend)}
+        facts |= vars(trend) | {"rows": rows_of(trend), "savings": savings_of(trend)}
         return Response(self.get_serializer(facts).data)

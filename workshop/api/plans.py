@@ -16,8 +16,10 @@ from products.api.designs import DesignField
 from products.api.files import query
 from workshop.actions.plans import guard_question, start_planned_run
 from workshop.api.machines import MachineField, ToolingField
+from workshop.api.run_costs import cost_told
 from workshop.api.runs import run_named
 from workshop.calculations.plan_fits import Fit
+from workshop.calculations.run_costs import RunCost
 from workshop.forms.plans import MOST_BINS, MOST_PIECES
 from workshop.models import Plan
 from workshop.queries.changeovers import change_said
@@ -108,7 +110,7 @@ class PlannedStepSerializer(serializers.Serializer):
 
 
 class PlanCostSerializer(serializers.Serializer):
-    """What it will use and cost by the rates of today: exact numbers as text, null where not known."""
+    """What it will use and cost by the rates of today, as text; money in minor units, null where not known."""
 
     currency = serializers.CharField(help_text="ISO 4217; empty when none was set.")
     is_least = serializers.BooleanField(help_text="Whether something of it is not known.")
@@ -188,6 +190,7 @@ def answer_of(planned: Planned) -> dict:
         "limiting_code": limiting.code if limiting else None,
         "tooling_says": planned.tooling_says,
         "changes": [vars(each) | {"sentence": change_said(each)} for each in planned.changes],
+        "costs": costs_told(content["costs"], planned.costs.cost),
         "needs_purge": planned.purge is not None,
         "purge": planned.purge,
         "obstacles": [
@@ -197,6 +200,13 @@ def answer_of(planned: Planned) -> dict:
         "can_start": planned.can_start,
         "token": planned.token,
     }
+
+
+def costs_told(frozen: dict, cost: RunCost) -> dict:
+    """Return the cost of a plan with its money in minor units; what is "at least" is rounded down."""
+    told = cost_told(cost)
+    lines = {line["kind"]: line["amount"] for line in told["lines"]}
+    return frozen | {"lines": lines, "total": told["total"]}
 
 
 class StartedAnswer(serializers.Serializer):

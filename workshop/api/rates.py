@@ -1,5 +1,7 @@
 """What an hour, a kilowatt-hour, machines and tooling cost: set, and listed."""
 
+from decimal import Decimal
+
 from django.utils.translation import gettext as _
 from django_filters.rest_framework import ChoiceFilter, FilterSet
 from rest_framework import serializers
@@ -7,10 +9,16 @@ from rest_framework import serializers
 from inventory.api.acts import ActBody, ActView, ChangeSerializer, change_of
 from inventory.api.fields import DayField, TextField
 from inventory.api.reads import ListView
+from inventory.calculations.currencies import price_text
 from workshop.actions.rates import set_rate
 from workshop.api.machines import MachineField, ToolingField
 from workshop.models import Rate
 from workshop.queries.rates import rate_list
+
+
+def plain_text(amount: Decimal) -> str:
+    """Return an exact number as short as it is."""
+    return f"{amount.normalize():f}"
 
 
 class AmountField(serializers.DecimalField):
@@ -27,13 +35,20 @@ class RateSerializer(serializers.Serializer):
     name = serializers.CharField()
     machine = serializers.CharField(source="machine.name", allow_null=True, default=None)
     tooling = serializers.CharField(source="tooling.name", allow_null=True, default=None)
-    amount = AmountField()
+    amount = serializers.SerializerMethodField(
+        help_text="As text: money with the decimals of its currency, null when nobody knows it."
+    )
     unit = serializers.CharField()
     currency = serializers.CharField()
     holds_from = serializers.DateField()
     note = serializers.CharField()
     happened_at = serializers.DateTimeField()
     by = serializers.CharField(source="by.username")
+
+    def get_amount(self, row) -> str | None:
+        if row.amount is None:
+            return None
+        return price_text(row.amount, row.currency) if row.currency else plain_text(row.amount)
 
 
 class RateAnswer(RateSerializer):

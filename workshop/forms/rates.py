@@ -51,4 +51,4 @@ class RateForm(SinceForm):
 
     def __init__(self, *args, line: RateLine, **options):
         super().__init__(*args, **options)
-        self.initial = {"amount": line.amount} | self.initial
+        self.initial = {"amount": line.written} | self.initial

@@ -7,12 +7,15 @@ from django.db.models import Count
 from django.utils import timezone
 from django.utils.timezone import localdate, localtime
 
+from inventory.calculations.currencies import money, rounded
 from inventory.calculations.periods import Period, Step
 from inventory.queries.flows import midnight
 from products.models import Design
 from workshop.calculations.cost_trends import (
+    COST,
     FIGURES,
     RunPoint,
+    Saving,
     Savings,
     TrendRow,
     savings,
@@ -22,6 +25,7 @@ from workshop.models import Run, Yield
 from workshop.queries.run_costs import RunAccount, run_accounts
 
 MOST_RUNS = 1000
+DIGITS = 6  # of what is not money, where programs read it
 
 
 @dataclass(frozen=True)
@@ -38,6 +42,18 @@ class CostTrend:
     rows: dict[str, list[tuple[Step, TrendRow]]]
     whole: dict[str, TrendRow]
     savings: Savings
+
+
+def figure_text(name: str, value, currency: str) -> str | None:
+    """Return a figure as programs read it: money in minor units of its currency; None when it is not known."""
+    if value is None:
+        return None
+    return f"{money(value, currency) if name == COST else rounded(value, DIGITS):f}"
+
+
+def saving_text(saving: Saving, currency: str) -> str:
+    """Return what a year would save in minor units; rounded down where it is told as "at least"."""
+    return f"{money(saving.amount, currency, is_least=saving.is_least):f}"
 
 
 def designs_with_runs(period: Period) -> list[tuple[Design, int]]:

@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from django.db.models import F, QuerySet
 from django.db.models.functions import Coalesce
 
+from inventory.calculations.currencies import price_text
 from inventory.queries.prices import Begun, currencies_begun, currency_of
 from workshop.calculations.rates import (
     MACHINE,
@@ -82,6 +84,12 @@ class RateLine:
         if self.held is None or (self.is_money and self.held.currency != self.currency):
             return None
         return self.held.amount
+
+    @property
+    def written(self) -> str | Decimal | None:
+        """What holds as a box shows it: money with the decimals of its currency."""
+        amount = self.amount
+        return amount if amount is None or not self.is_money else price_text(amount, self.currency)
 
     @property
     def unit(self) -> str:

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from inventory.calculations.currencies import rounded
+from inventory.calculations.currencies import minor_digits
 from inventory.calculations.periods import Period, Step
 from inventory.calculations.spreadsheets import plain
 from inventory.queries.prices import money_said
@@ -19,12 +19,17 @@ from products.models import Design
 from workshop.calculations.cost_trends import COST, KWH, MINUTES, OFFCUT, Saving, TrendRow
 from workshop.calculations.range_charts import range_chart
 from workshop.forms.cost_trends import CostTrendForm
-from workshop.queries.cost_trends import CostTrend, cost_trend, designs_with_runs
+from workshop.queries.cost_trends import (
+    CostTrend,
+    cost_trend,
+    designs_with_runs,
+    figure_text,
+    saving_text,
+)
 from workshop.queries.cost_words import number_said
 
 PAGE, CHOOSE = "workshop/cost_trends/detail.html", "workshop/cost_trends/choose.html"
 UNITS = {MINUTES: "min", KWH: "kWh/kg", COST: "", OFFCUT: "share"}
-CSV_DIGITS = 6
 ENDS = ("low", "median", "high")
 
 
@@ -118,7 +123,7 @@ def range_of(row: TrendRow) -> tuple[float, float, float]:
 def ticks_said(name: str, ticks: list, unit: str) -> list[tuple[float, str]]:
     """Return where each tick of the axis stands and what it says."""
     step = ticks[1].value - ticks[0].value
-    digits = max(0, -floor(log10(step) + 1e-9))
+    digits = max(minor_digits(unit) if name == COST else 0, -floor(log10(step) + 1e-9))
     return [
         (tick.x, percent_to(tick.value, tick.decimals))
         if name == OFFCUT
@@ -172,11 +177,10 @@ def trend_csv(design: Design, trend: CostTrend) -> str:
     for name, rows in trend.rows.items():
         for step, row in rows:
             ends = [getattr(row.spread, end) for end in ENDS]
-            values = ["" if end is None else f"{rounded(end, CSV_DIGITS):f}" for end in ends]
+            values = [figure_text(name, end, trend.currency) or "" for end in ends]
             days = [step.start.isoformat(), step.last.isoformat()]
             write([plain(design.name), name, units[name], *days, row.runs, *values, row.least])
     for name, saving in vars(trend.savings).items():
-        amount = f"{rounded(saving.amount, CSV_DIGITS):f}"
-        words = ["", "", "", "", amount, "", int(saving.is_least)]
+        words = ["", "", "", "", saving_text(saving, trend.currency), "", int(saving.is_least)]
         write([plain(design.name), f"saved a year: {name}", trend.currency, *words])
     return out.getvalue()

@@ -23,7 +23,7 @@ def test_the_lead_sets_a_price(lead, api_client):
     address = f"deliveries/{delivery.code}/prices/"
     first, again = repeated(client_of(lead), address, per_kg="0.4")
     told = first.json()
-    assert (told["per_kg"], told["currency"], told) == ("0.4000", "EUR", again.json())
+    assert (told["per_kg"], told["currency"], told) == ("0.40", "EUR", again.json())
     assert len(api_client.get(f"/api/{address}").json()["results"]) == 1
     assert send(api_client, address, per_kg="0.4").status_code == 403
 

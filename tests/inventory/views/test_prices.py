@@ -27,7 +27,7 @@ def test_the_lead_sets_a_price_and_everyone_reads_it(desk, floor, lead, key):
     delivery = make_delivery(lead)
     answer = desk.post(edit(delivery), {"key": key, "per_kg": "0,4", "reason": "invoice 17"})
     assert answer.headers["Location"] == delivery.get_absolute_url()
-    assert "0.4 EUR" in text(floor.get(delivery.get_absolute_url()))
+    assert "0.40 EUR" in text(floor.get(delivery.get_absolute_url()))
     assert "invoice 17" in text(floor.get(history(delivery)))
 
 
@@ -57,3 +57,11 @@ def test_a_price_taken_back_is_told_as_not_known(floor, lead):
     put_price(lead, delivery, 2)
     put_price(lead, delivery, None)
     assert "not known" in text(floor.get(delivery.get_absolute_url()))
+
+
+def test_every_price_of_a_delivery_has_the_decimals_of_its_currency(desk, lead):
+    set_euro(lead)
+    delivery = make_delivery(lead)
+    put_price(lead, delivery, "1.5")
+    assert "1.50 EUR" in text(desk.get(history(delivery)))
+    assert 'value="1.50"' in text(desk.get(edit(delivery)))

@@ -23,7 +23,7 @@ def test_it_tells_each_figure_by_month(api_client, lead):
     offcut = next(row for row in found["rows"] if row["figure"] == "offcut")
     assert (found["design"], found["runs"], found["currency"]) == ("Plate", 1, "EUR")
     assert (offcut["median"], offcut["low"], offcut["unit"]) == ("0.250000", None, "share")
-    assert found["savings"]["minute"] == {"amount": "0.000000", "is_least": True}
+    assert found["savings"]["minute"] == {"amount": "0.00", "is_least": True}
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 import pytest
 
 from tests.factories.api import client_of, repeated, send
+from tests.factories.costs import put_price, set_euro
 from tests.factories.inventory import KG, make_full_bin, polymer
 from tests.factories.plans import make_question, start
 from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, load, make_run
@@ -30,6 +31,19 @@ def test_a_plan_is_asked_and_nothing_is_written(auditor, asked, stock):
     assert [(d["name"], d["mass_mg"]) for d in found["draws"]] == [(stock[0].name, 3_157_895)]
     assert (found["learned_from_runs"], found["cycle_s"]) == (0, None)
     assert not Run.objects.exists()
+
+
+def test_the_cost_of_a_plan_is_told_in_minor_units(api_client, lead, stock, asked):
+    """Hand-worked: 3 kg of parts at 0.40 a kg; flash and rejects go back into bins."""
+    set_euro(lead)
+    put_price(lead, stock[1], "0.4")
+    costs = api_client.get("/api/plans/", asked).json()["costs"]
+    assert (costs["currency"], costs["lines"]["material"], costs["lines"]["labour"]) == (
+        "EUR",
+        "1.20",
+        None,
+    )
+    assert costs["total"] == "1.20"
 
 
 def test_a_plan_that_cannot_be_drawn_tells_why(api_client, asked):

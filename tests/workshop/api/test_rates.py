@@ -15,7 +15,7 @@ def test_the_lead_sets_a_rate_and_a_repeat_is_answered_alike(lead):
     first, again = repeated(client_of(lead), "rates/", **BODY, machine="Press A")
     assert (first.status_code, first.json()) == (201, again.json())
     told = first.json()
-    assert (told["machine"], told["amount"], told["unit"]) == ("Press A", "4000.0000", "W")
+    assert (told["machine"], told["amount"], told["unit"]) == ("Press A", "4000", "W")
 
 
 def test_everybody_reads_them(lead, api_client):

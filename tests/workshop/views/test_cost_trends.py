@@ -61,6 +61,9 @@ def test_the_spreadsheet_has_the_same_figures(floor, design):
     offcut = next(row for row in rows if row["figure"] == "offcut")
     assert (offcut["median"], offcut["unit"], offcut["runs"]) == ("0.250000", "share", "1")
     assert "saved a year: minute" in {row["figure"] for row in rows}
+    money = [row["median"] for row in rows if row["unit"] == "EUR"]
+    assert money
+    assert {len(amount.partition(".")[2]) for amount in money} == {2}
 
 
 def test_what_somebody_typed_is_no_formula(floor, design):

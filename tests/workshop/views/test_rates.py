@@ -26,7 +26,7 @@ def test_everyone_reads_what_holds(floor, lead):
     put_rate(lead, "power", 4000, MachineFactory(name="Press A"))
     ToolingFactory(name="Clip mould")
     found = text(floor.get(LIST))
-    for said in ("18.5 EUR/h", "Press A", "4,000 W", "50 %", "usual", "Clip mould"):
+    for said in ("18.50 EUR/h", "Press A", "4,000 W", "50 %", "usual", "Clip mould"):
         assert said in found
     assert LABOUR not in found
 
@@ -78,3 +78,13 @@ def test_the_history_tells_who_set_what_when(floor, lead):
 
 def test_an_empty_history_says_so(floor):
     assert "No rate was set yet" in text(floor.get(HISTORY))
+
+
+def test_the_history_and_the_box_have_the_decimals_of_the_currency(desk, lead):
+    set_euro(lead)
+    put_rate(lead, "labour", "18.4")
+    put_rate(lead, "electricity", "0.3412")
+    found = text(desk.get(HISTORY))
+    assert "18.40 EUR/h" in found
+    assert "0.3412 EUR/kWh" in found
+    assert 'value="18.40"' in text(desk.get(LABOUR))
