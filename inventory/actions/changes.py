@@ -4,13 +4,14 @@ from django.db import models
 from django.utils import timezone
 
 from inventory.actions.acts import Act
+from inventory.actions.rows import write_rows
 from inventory.calculations.fingerprints import fingerprint
 from inventory.models import Change
 
 
 def record_change(*, act: Act, subject: str, request: dict, row: models.Model) -> Change:
     """Write down an act that made or changed a row and moved no mass; the UUID may not have been used."""
-    return Change.objects.create(
+    change = Change(
         uuid=act.key,
         verb=request["verb"],
         subject=subject[:60],
@@ -23,6 +24,8 @@ def record_change(*, act: Act, subject: str, request: dict, row: models.Model) -
         request=request,
         fingerprint=fingerprint(request),
     )
+    write_rows([change])
+    return change
 
 
 def outcome_of(done: Change, model: type[models.Model]):

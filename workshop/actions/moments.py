@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.acts import CLOCK_SLACK, Act
 from inventory.actions.changes import record_change
 from inventory.actions.refusals import refusal
+from inventory.actions.rows import write_rows
 from workshop.actions.runs import locked_open_run
 from workshop.models import Run
 from workshop.models.moments import Moment
@@ -36,7 +37,7 @@ def working_run(run: Run, act: Act) -> Run:
 
 def add_moment(model: type[Moment], *, run: Run, act: Act, request: dict, **fields) -> Moment:
     """Write one row of what happened in a run, and the change that says so."""
-    row: Moment = model.objects.create(
+    row = model(
         run=run,
         uuid=act.key,
         by=act.by,
@@ -44,5 +45,6 @@ def add_moment(model: type[Moment], *, run: Run, act: Act, request: dict, **fiel
         recorded_at=timezone.now(),
         **fields,
     )
+    write_rows([row])
     record_change(act=act, subject=run.code, request=request, row=row)
     return row

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
@@ -12,6 +13,7 @@ from inventory.actions.postings import Line, post, reverse_posting
 from inventory.actions.refusals import refusal
 from inventory.models import Basis, Lot, Mass, Posting, Transfer
 from inventory.queries.masses import bulk_said
+from inventory.queries.statements import kept
 from products.models import Design
 from workshop.actions.passports import issue_run_passports
 from workshop.calculations.operations import RULES
@@ -90,13 +92,16 @@ def guard_plan(plan: RunPlan) -> None:
 
 def locked_open_run(run: Run) -> Run:
     """Return a fresh row of a run, locked; refuses `run-closed`."""
-    run = (
-        Run.objects.select_for_update(of=("self",))
-        .select_related("machine", "design", "tooling")
-        .get(pk=run.pk)
-    )
+    (run,) = run_to_lock(run.pk)
     guard_open(run)
     return run
+
+
+@kept
+def run_to_lock(run: int) -> QuerySet[Run]:
+    """The run of a primary key with its machine, design and tooling; every tap of the floor asks for it."""
+    rows = Run.objects.select_for_update(of=("self",)).filter(pk=run)
+    return rows.select_related("machine", "design", "tooling")
 
 
 def guard_open(run: Run) -> None:

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
+from inventory.queries.statements import kept
 from workshop.models import Pause, Run
 
 
@@ -15,7 +16,14 @@ def pauses_of(run: Run) -> QuerySet[Pause]:
 
 def open_pause(run: Run) -> Pause | None:
     """Return the pause that a run is in, or None."""
-    return pauses_of(run).filter(ended_by__isnull=True).last()
+    return next(iter(open_pauses(run.pk)), None)
+
+
+@kept
+def open_pauses(run: int) -> QuerySet[Pause]:
+    """The pauses of a run that nothing ended, the latest first; there is one at most."""
+    rows = Pause.objects.filter(run=run, ends__isnull=True, ended_by__isnull=True)
+    return rows.select_related("ended_by", "by").in_order().reverse()
 
 
 def spans(pauses: list[Pause], now: datetime) -> list[tuple[datetime, datetime]]:

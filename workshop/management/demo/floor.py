@@ -9,12 +9,14 @@ from uuid import NAMESPACE_OID, UUID, uuid5
 
 from django.conf import settings
 from django.contrib.auth.models import User
+from django.db.models import QuerySet
 
 from inventory.actions.acts import Act
 from inventory.actions.bins import BinPlan, create_bin
 from inventory.actions.scales import save_scale
 from inventory.actions.sources import save_source
 from inventory.models import Bin, Colour, Lot, Mass, Polymer, Scale, Source
+from inventory.queries.statements import kept
 from products.actions.assemblies import ItemPlan, JointPlan, set_assembly
 from products.actions.designs import save_design
 from products.actions.routes import set_route
@@ -62,8 +64,7 @@ class Floor:
 
     def fills(self, place: str) -> dict[int, Lot]:
         """Return what the bins of a place hold now, by bin."""
-        lots = Lot.objects.open().with_hold().filter(bin__place=place)
-        return {lot.bin_id: lot for lot in lots.select_related("polymer", "colour", "bin__colour")}
+        return {lot.bin_id: lot for lot in fills_at(place)}
 
     def bin_for(self, place: str, lot: Lot, mass_mg: int) -> Bin | None:
         """Return the bin of a place that takes material like this lot's: its colour, else mixed."""
@@ -85,6 +86,13 @@ class Floor:
         machine.refresh_from_db()
         if machine.last_polymer_id not in {None, polymer.pk}:
             log_purge(machine=machine, act=self.act(reason=f"run clear with {polymer.symbol}"))
+
+
+@kept
+def fills_at(place: str) -> QuerySet[Lot]:
+    """What the bins of a place hold now."""
+    lots = Lot.objects.open().with_hold().filter(bin__place=place)
+    return lots.select_related("polymer", "colour", "bin__colour")
 
 
 def has_room(bin: Bin, fill: Lot | None, mass_mg: int) -> bool:
