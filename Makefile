@@ -2,6 +2,9 @@
 
 VENV ?= .venv
 PY := $(VENV)/bin/python
+# Bytecode is made when a module is first read: most of what is installed never is.
+PIP := $(PY) -m pip install --quiet --no-compile --require-hashes --no-deps
+export PYTHONDONTWRITEBYTECODE :=
 PORT ?= 8000
 HOST ?= 127.0.0.1
 WORKERS ?= 2
@@ -18,12 +21,12 @@ help: ## list the targets
 
 $(VENV)/.runtime: requirements.lock
 	test -x $(PY) || python3 -m venv $(VENV)
-	$(PY) -m pip install --quiet --require-hashes --no-deps -r requirements.lock
+	$(PIP) -r requirements.lock
 	touch $@
 
 $(VENV)/.dev: requirements-dev.lock
 	test -x $(PY) || python3 -m venv $(VENV)
-	$(PY) -m pip install --quiet --require-hashes --no-deps -r requirements-dev.lock
+	$(PIP) -r requirements-dev.lock
 	touch $@ $(VENV)/.runtime
 
 demo-data: $(VENV)/.runtime ## build the invented demo workshop, unless it is there already
