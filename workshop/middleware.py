@@ -59,6 +59,18 @@ def content_security_policy(get_response):
     return middleware
 
 
+def private_pages(get_response):
+    """Let nobody on the way keep what is for the person logged in, unless the view says otherwise."""
+
+    def middleware(request):
+        response = get_response(request)
+        if settings.SESSION_COOKIE_NAME in request.COOKIES:
+            response.headers.setdefault("Cache-Control", "private, no-cache")
+        return response
+
+    return middleware
+
+
 def bounded_body(get_response):
     """Turn away a body that is too large before any of it is read: files would fill the disk."""
 

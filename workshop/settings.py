@@ -54,6 +54,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "workshop.middleware.content_security_policy",
+    "workshop.middleware.private_pages",
     "workshop.middleware.bounded_body",
     "workshop.middleware.plain_address",
     "workshop.middleware.plain_session_cookie",

@@ -1,7 +1,8 @@
 """Lots, and what is done to one: moved, disposed of, written off, identified."""
 
 from django.db.models import F
-from django_filters.rest_framework import ChoiceFilter, FilterSet
+from django.utils.translation import gettext_lazy as _
+from django_filters.rest_framework import CharFilter, ChoiceFilter, FilterSet
 from rest_framework import serializers
 
 from inventory.actions.lots import dispose_lot, identify_lot, move_lot, write_off_lot
@@ -21,7 +22,7 @@ from inventory.api.names import by_code, found
 from inventory.api.postings import PostingSerializer, answered
 from inventory.api.reads import ListView, OneView
 from inventory.models import Form, Identification, Lot, OriginClass
-from inventory.queries.lots import lot_list
+from inventory.queries.lots import lot_list, of_run
 
 
 class BinNameSerializer(serializers.Serializer):
@@ -63,11 +64,15 @@ class LotFilters(FilterSet):
     bin = WordFilter("bin__name")
     open = YesNoFilter(field_name="out_mg", method="by_contents")
     on_hold = YesNoFilter(field_name="holds", method="by_hold")
+    run = CharFilter(method="by_run", label=_("Filled by a run, by its number such as R-0042"))
     opened_from = MomentFilter(field_name="opened_at", lookup_expr="gte")
     opened_until = MomentFilter(field_name="opened_at", lookup_expr="lte")
 
     def by_contents(self, rows, name, is_open):
         return rows.filter(out_mg__lt=F("in_mg")) if is_open else rows.filter(out_mg=F("in_mg"))
+
+    def by_run(self, rows, name, number):
+        return of_run(rows, number)
 
     def by_hold(self, rows, name, is_held):
         return rows.filter(is_held=is_held)

@@ -129,11 +129,15 @@ def charges_of_run(text: str) -> list[Lot]:
 
     They are found by what their postings refer to, since the ledger knows no runs.
     """
+    return list(of_run(lot_list().filter(kind=Lot.Kind.CHARGE), text).order_by("pk"))
+
+
+def of_run(lots: QuerySet[Lot], text: str) -> QuerySet[Lot]:
+    """Narrow lots to those that a run of a number such as R-0042 filled: charges, parts, what it gave back."""
     run = text.strip().upper()
     if not RUN_NUMBER.fullmatch(run):
-        return []
-    charges = lot_list().filter(kind=Lot.Kind.CHARGE, filled_by__reference=f"run {run}")
-    return list(charges.order_by("pk"))
+        return lots.none()
+    return lots.filter(filled_by__reference=f"run {run}")
 
 
 def recent_lots(kind: str, *, most: int = 8) -> list[Lot]:

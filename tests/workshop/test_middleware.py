@@ -194,3 +194,13 @@ def test_a_person_is_told_that_a_body_is_too_large(client):
     answer = client.generic("POST", "/q/photo/", b"x", **told)
     assert answer.status_code == 413
     assert "send a smaller file" in answer.content.decode()
+
+
+# RFC 9111, 5.2.2.7 and 5.2.2.4: no shared cache keeps it, and a private one asks again before it is shown.
+def test_a_page_of_somebody_logged_in_is_kept_by_nobody_on_the_way(operator):
+    answer = signed_in(operator).get("/bins/")
+    assert answer.headers["Cache-Control"] == "private, no-cache"
+
+
+def test_what_a_view_says_of_keeping_stands(operator):
+    assert signed_in(operator).get("/deliveries/new/").headers["Cache-Control"] == "no-store"

@@ -6,6 +6,7 @@ from inventory.models import Lot
 from inventory.queries.lots import open_lot_in
 from tests.factories.api import client_of, send
 from tests.factories.inventory import KG, BinFactory, make_delivery, make_full_bin
+from tests.factories.workshop import load, make_run, weigh_out
 
 pytestmark = pytest.mark.django_db
 
@@ -90,3 +91,13 @@ def test_the_list_asks_the_same_for_any_length(api_client, operator, django_asse
         make_full_bin(operator)
     with django_assert_max_num_queries(3):
         assert len(api_client.get("/api/lots/").json()["results"]) == 6
+
+
+def test_lots_are_found_by_the_run_that_filled_them(api_client, operator):
+    run, other = make_run(operator, "granulate"), make_run(operator, "granulate")
+    for each in (run, other):
+        load(each, make_full_bin(operator)[1], operator, KG)
+    weigh_out(run, operator, "material", KG // 2, bin=BinFactory())
+    found = api_client.get(f"/api/lots/?run={run.number.lower()}").json()["results"]
+    assert {lot["kind"] for lot in found} == {"charge", "fill"}
+    assert api_client.get("/api/lots/?run=nothing").json()["results"] == []
