@@ -2,12 +2,12 @@
 
 import re
 import tomllib
-from pathlib import Path
 
 import pytest
 from django.core.management import get_commands
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.architecture.files import ROOT, faults_in, name_of
+
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 TOP = {
     "manage.py", "pyproject.toml", "README.md", "DEVELOPERS.md", "workshop", "inventory",
@@ -17,16 +17,14 @@ TOP = {
 BUILT = {"build", "staticfiles", "media", "workshop.sqlite3"}
 
 
-def each(paths):
-    return pytest.mark.parametrize("path", paths, ids=lambda path: str(path.relative_to(ROOT)))
-
-
 def test_top_level_holds_only_what_the_design_names():
     there = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
     assert {name for name in there - TOP - BUILT if ".sqlite3" not in name} == set()
 
 
-@each([ROOT / "requirements.lock", ROOT / "requirements-dev.lock"])
+@pytest.mark.parametrize(
+    "path", [ROOT / "requirements.lock", ROOT / "requirements-dev.lock"], ids=name_of
+)
 def test_locks_are_hashed_and_hold_no_addresses(path):
     text = path.read_text()
     pins = re.findall(r"^[A-Za-z0-9_.\[\]-]+==", text, re.MULTILINE)
@@ -46,16 +44,14 @@ def test_locks_hold_every_library_that_the_project_names():
     assert named - locked == set()
 
 
-@each(TEMPLATES)
-def test_templates_hold_no_inline_script_or_style(path):
-    text = path.read_text()
-    assert re.findall(r"<script(?![^>]*\bsrc=)[^>]*>|<style|\sstyle=|\son[a-z]+=", text) == []
+def test_templates_hold_no_inline_script_or_style():
+    inline = re.compile(r"<script(?![^>]*\bsrc=)[^>]*>|<style|\sstyle=|\son[a-z]+=")
+    assert faults_in(TEMPLATES, lambda path: inline.findall(path.read_text())) == {}
 
 
-@each(TEMPLATES)
-def test_templates_name_no_address_elsewhere(path):
-    found = re.findall(r"""(?:src|href|action)=["'](?:https?:)?//""", path.read_text())
-    assert found == []
+def test_templates_name_no_address_elsewhere():
+    elsewhere = re.compile(r"""(?:src|href|action)=["'](?:https?:)?//""")
+    assert faults_in(TEMPLATES, lambda path: elsewhere.findall(path.read_text())) == {}
 
 
 def test_every_component_says_its_variables():

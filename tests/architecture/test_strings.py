@@ -7,12 +7,12 @@ tree. Scripts show only words that their page hands to them.
 import ast
 import re
 from html.parser import HTMLParser
-from pathlib import Path
 
 import pytest
 from django.template.base import Lexer, TokenType
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.architecture.files import ROOT, faults_in
+
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 SOURCES = [
     path
@@ -42,10 +42,6 @@ NO_WORDS = {
 }
 SHOWN_KEYWORDS = {"label", "help_text", "empty_label", "verbose_name", "verbose_name_plural"}
 SAID_BY = {"refusal": 1, "ValidationError": 0, "success": 1, "warning": 1, "error": 1}
-
-
-def each(paths):
-    return pytest.mark.parametrize("path", paths, ids=lambda path: str(path.relative_to(ROOT)))
 
 
 def speaks(text):
@@ -145,19 +141,16 @@ def said_in_script(source):
     return [words for words in said if not NAMES.fullmatch(words)]
 
 
-@each(TEMPLATES)
-def test_templates_say_nothing_that_cannot_be_translated(path):
-    assert said_in_template(path.read_text()) == []
+def test_templates_say_nothing_that_cannot_be_translated():
+    assert faults_in(TEMPLATES, lambda path: said_in_template(path.read_text())) == {}
 
 
-@each(SOURCES)
-def test_code_says_nothing_that_cannot_be_translated(path):
-    assert said_in_python(path.read_text()) == []
+def test_code_says_nothing_that_cannot_be_translated():
+    assert faults_in(SOURCES, lambda path: said_in_python(path.read_text())) == {}
 
 
-@each(SCRIPTS)
-def test_scripts_say_only_what_the_page_hands_them(path):
-    assert said_in_script(path.read_text()) == []
+def test_scripts_say_only_what_the_page_hands_them():
+    assert faults_in(SCRIPTS, lambda path: said_in_script(path.read_text())) == {}
 
 
 @pytest.mark.parametrize(
