@@ -42,7 +42,7 @@ demo: demo-data ## build and serve the demo: make demo PORT=8123 HOST=0.0.0.0
 
 test: $(VENV)/.dev ## run every test and gate (DATABASE_URL chooses the database)
 	@test -n "$(NO_BROWSER)" || ls /usr/bin/chromium >/dev/null 2>&1 || bash .ci/install-browser
-	$(PY) -m pytest -n $(WORKERS) --dist loadgroup -q $(ARGS)
+	PYTHONDONTWRITEBYTECODE= $(PY) -m pytest -n $(WORKERS) --dist loadgroup -q $(ARGS)
 
 lint: $(VENV)/.dev ## check style, imports, templates
 	$(VENV)/bin/ruff format --check .
@@ -66,8 +66,8 @@ bench-ledger: $(VENV)/.dev ## measure parts of it: make bench-ledger ARGS="--siz
 taps: $(VENV)/.dev ## count taps and seconds of each act at a slow tablet
 	$(PY) -m tests.benchmarks.taps
 
-histories: $(VENV)/.dev ## try many more random histories of the ledger
-	HISTORIES=400 $(PY) -m pytest -q tests/journeys/test_ledger_histories.py
+histories: $(VENV)/.dev ## try many more random histories of the ledger, and inputs of the calculations
+	HISTORIES=400 EXAMPLES=400 $(PY) -m pytest -q tests/journeys/test_ledger_histories.py tests/*/calculations
 
 lock: $(VENV)/.dev ## renew the lock files from pyproject.toml
 	$(PY) -m pip install --quiet uv

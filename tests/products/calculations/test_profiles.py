@@ -14,7 +14,7 @@ from products.calculations.profiles import (
     winding,
 )
 
-ureg = pint.UnitRegistry()
+ureg = pint.get_application_registry()
 SIZES = {"side_mm": 40, "height_mm": None, "wall_mm": None, "points": ""}
 ROUND = {"strand_mm": 5, "overlap_percent": 0, "layers": 1, "density_g_cm3": 0.955}
 

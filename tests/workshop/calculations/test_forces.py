@@ -5,7 +5,7 @@ import pytest
 
 from workshop.calculations.forces import FORCE, Press, force
 
-ureg = pint.UnitRegistry()
+ureg = pint.get_application_registry()
 US_TON = 2000 * ureg.force_pound
 
 

@@ -15,7 +15,7 @@ from workshop.calculations.heating import (
     pressing,
 )
 
-ureg = pint.UnitRegistry()
+ureg = pint.get_application_registry()
 PE = Plastic(2.2, 2.5, 201)
 CHARGE = {"thickness_mm": 12, "start_c": 20, "platen_c": 200, "end_c": 180}
 CHARGE |= {"diffusivity": 1.0, "slow": 0.9, "fast": 2.0, "fume_above_c": None}

@@ -5,7 +5,7 @@ import pytest
 
 from workshop.calculations.kerfs import KERF, kerf_dust
 
-ureg = pint.UnitRegistry()
+ureg = pint.get_application_registry()
 CUT = {"cut_m": 2.4, "kerf_mm": 3.2, "depth_mm": 10, "density_g_cm3": 0.955}
 
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pint import UnitRegistry
+from pint import get_application_registry
 
 from inventory.calculations.currencies import money
 from inventory.calculations.unit_costs import UNKNOWN, UnitCost
@@ -32,7 +32,7 @@ RATES = Rates(
     tooling_price=Fraction(900),
     tooling_cycles=Fraction(9000),
 )
-UREG = UnitRegistry()
+UREG = get_application_registry()
 
 
 def cost(rates=RATES, **changes):

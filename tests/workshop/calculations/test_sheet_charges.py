@@ -5,7 +5,7 @@ import pytest
 
 from workshop.calculations.sheet_charges import SheetSize, sheet_charge, sheet_mass_kg
 
-ureg = pint.UnitRegistry()
+ureg = pint.get_application_registry()
 
 
 def plate(**changes):

@@ -13,7 +13,7 @@ from workshop.calculations.shots import (
     stay,
 )
 
-ureg = pint.UnitRegistry()
+ureg = pint.get_application_registry()
 PP, PS = State(41.0, 1600, 0.620), State(104, 1840, 0.822)
 FLIGHTS = {"stroke_diameters": 4}
 
