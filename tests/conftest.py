@@ -1,5 +1,6 @@
 """What every test may ask for: people, an API client, and a book that survives a flush."""
 
+import os
 import sqlite3
 from importlib import import_module
 from pathlib import Path
@@ -13,8 +14,9 @@ from rest_framework.test import APIClient
 from inventory.actions.materials import load_reference
 from tests.factories.people import make_person
 
-# The same examples in every run, on machines of any speed.
-settings.register_profile("steady", deadline=None, derandomize=True)
+# The same examples in every run, on machines of any speed; EXAMPLES=400 tries more of them.
+EXAMPLES = int(os.environ.get("EXAMPLES", "40"))
+settings.register_profile("steady", deadline=None, derandomize=True, max_examples=EXAMPLES)
 settings.load_profile("steady")
 
 PRISTINE: list[sqlite3.Connection] = []

@@ -12,6 +12,8 @@ from products.models import Part
 from products.queries.fixings import products_of
 from products.queries.parts import PartState, part_list
 
+BATCH = 500  # holds
+
 
 @dataclass(frozen=True)
 class Row:
@@ -83,10 +85,10 @@ def holds_of(recall: Recall):
     return recall.holds.select_related(*related).order_by("pk")
 
 
-def held_in_batches(recall: Recall, *, size: int = 500):
-    """Yield the rows of all holds of a recall, oldest first, so many at a time and no more in memory."""
+def held_in_batches(recall: Recall):
+    """Yield the rows of all holds of a recall, oldest first, with no more than BATCH in memory."""
     last = 0
-    while rows := held_rows(list(holds_of(recall).filter(pk__gt=last)[:size])):
+    while rows := held_rows(list(holds_of(recall).filter(pk__gt=last)[:BATCH])):
         yield from rows
         last = rows[-1].hold.pk
 

@@ -21,8 +21,8 @@ from tests.journeys.mended_histories import MendedHistories
 
 pytestmark = pytest.mark.django_db
 
-HISTORIES = int(os.environ.get("HISTORIES", "25"))
-MANY = 100  # histories: then rare refusals must have been met too
+HISTORIES = int(os.environ.get("HISTORIES", "12"))
+SOME, MANY = 25, 100  # histories: then rarer refusals, and the rarest, must have been met too
 STEPS = 40
 
 
@@ -67,7 +67,6 @@ def test_any_history_agrees_with_a_naive_bookkeeper(shop):
         "overfull",
         "polymer-mismatch",
         "colour-mismatch",
-        "book-changed",
         "nothing-booked",
         "divided",
         "pieces",
@@ -75,7 +74,8 @@ def test_any_history_agrees_with_a_naive_bookkeeper(shop):
         ("counted", True),
         ("counted", False),
     }
-    assert HISTORIES < MANY or "later-postings" in met  # too rare for a few histories
+    assert HISTORIES < SOME or "book-changed" in met
+    assert HISTORIES < MANY or "later-postings" in met
 
 
 def test_any_history_with_corrections_agrees_with_one_told_anew(shop):
