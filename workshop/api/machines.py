@@ -41,6 +41,7 @@ class MachineSerializer(serializers.Serializer):
     platen_length_mm = serializers.IntegerField(allow_null=True)
     platen_width_mm = serializers.IntegerField(allow_null=True)
     shot_mm3 = serializers.IntegerField(allow_null=True, help_text="In one shot at most.")
+    barrel_mm3 = serializers.IntegerField(allow_null=True, help_text="All that melt fills.")
     last_polymer = serializers.CharField(source="last_polymer.symbol", allow_null=True)
     note = serializers.CharField()
     retired_at = serializers.DateTimeField(allow_null=True)

@@ -31,7 +31,7 @@ from workshop.queries.runs import run_list
 
 FACTS = tuple(PlanQuestion.__dataclass_fields__)
 ASKED = [query(name) for name in ("design", "machine", "tooling", "polymer", "colour")]
-FIT_CODES = ["takes", "barrel", "frame", "platen", "force", "shot", "mould"]
+FIT_CODES = ["takes", "barrel", "frame", "platen", "force", "shot", "volume", "mould"]
 FIT_FACTS = (*Fit.__dataclass_fields__, "fits", "takes_mg", "asked_mg")
 NUMBERS = ("pieces", "recycled_percent", "most_bins")
 ASKED += [query(name, OpenApiTypes.INT) for name in NUMBERS]
@@ -90,6 +90,9 @@ class FitSerializer(serializers.Serializer):
     depth_mm = serializers.FloatField(
         allow_null=True, help_text="How high loose flake lies in a frame."
     )
+    melt_mg = serializers.FloatField(allow_null=True, help_text="Fills the volume, as melt.")
+    solid_mg = serializers.FloatField(allow_null=True, help_text="The same by solid density.")
+    stay_s = serializers.FloatField(allow_null=True, help_text="How long melt stays in it.")
     fits = serializers.BooleanField()
     is_estimate = serializers.BooleanField(help_text="It warns, and refuses nothing.")
     sentence = serializers.CharField()

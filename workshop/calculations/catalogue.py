@@ -14,8 +14,9 @@ from workshop.calculations.forces import FORCE
 from workshop.calculations.heating import CHARGE_HEATING, PRESS_HEAT
 from workshop.calculations.kerfs import KERF
 from workshop.calculations.melt_passes import MELT_PASSES
+from workshop.calculations.residences import RESIDENCE
 from workshop.calculations.sheet_charges import SHEET_CHARGE
-from workshop.calculations.shots import RESIDENCE, SHOT_CAPACITY
+from workshop.calculations.shots import SHOT_CAPACITY
 from workshop.calculations.tolerances import TOLERANCE
 
 CALCULATORS: tuple[Calculator, ...] = (

@@ -8,8 +8,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from workshop.calculations.forces import Press, force
+from workshop.calculations.residences import stay_in_volume
 from workshop.calculations.sheet_charges import SheetSize, sheet_charge
-from workshop.calculations.shots import Densities, capacity, shot_volume_cm3
+from workshop.calculations.shots import (
+    Densities,
+    capacity,
+    capacity_of_volume,
+    shot_volume_cm3,
+)
 
 MG_PER_G, MM3_PER_CM3, MG_PER_KG = 1000, 1000, 1_000_000
 # Pressures that forces are reckoned with: this project's judgement, within the published bands of `forces`.
@@ -24,9 +30,12 @@ class Fit:
     """One figure that a cycle is held against: what limits, what it takes and what is asked, in one unit.
 
     `code` is `takes` for what a frame, mould or machine takes at once, `barrel` for the barrel, where
-    `takes` is in the polymer of the plan, `frame` and `shot` for volumes, `mould` for the mould's shot
-    in the machine's, `platen` for the side of a frame that lies tightest, and `force`. `notes` are
-    codes: `above-all`, `below`, `deep`; with `depth_mm` for how high loose flake lies.
+    `takes` is in the polymer of the plan, `frame`, `shot` and `volume` (all of a barrel) for volumes,
+    `mould` for the mould's shot in the machine's, `platen` for the side of a frame that lies
+    tightest, and `force`. `notes` are codes: `above-all`, `below`, `deep`, `long-stay`; with
+    `depth_mm` for how high loose flake lies. Of a volume, `melt_mg` and `solid_mg`
+    are what fills it by melt and by solid density; of a barrel's (`volume`), `stay_s` is how long melt
+    stays in it.
     """
 
     code: str
@@ -37,6 +46,9 @@ class Fit:
     unit: str = "mg"
     is_estimate: bool = False
     depth_mm: float | None = None
+    melt_mg: float | None = None
+    solid_mg: float | None = None
+    stay_s: float | None = None
 
     @property
     def fits(self) -> bool:
@@ -164,9 +176,16 @@ def force_fit(
 
 
 def shot_fit(
-    name: str, most_mm3: int | None, cycle_mg: int, *, melt_g_cm3: float | None
+    name: str,
+    most_mm3: int | None,
+    cycle_mg: int,
+    *,
+    melt_g_cm3: float | None,
+    solid_g_cm3: float | None = None,
 ) -> list[Fit]:
     """Return the volume of a shot as melt against what a machine injects at most.
+
+    A shot below 20 or above 75 per cent of it is noted, as by `shots.capacity_of_volume`.
 
     >>> (fit,) = shot_fit("M", 100_000, 73_900, melt_g_cm3=0.739)
     >>> round(fit.asked), fit.fits
@@ -174,9 +193,68 @@ def shot_fit(
     """
     if not most_mm3 or not melt_g_cm3:
         return []
-    asked_cm3 = shot_volume_cm3(shot_g=cycle_mg / MG_PER_G, density_g_cm3=melt_g_cm3)
-    asked_mm3 = round(asked_cm3 * MM3_PER_CM3)
-    return [Fit("shot", name, most_mm3, asked_mm3, unit="mm3", is_estimate=True)]
+    use = capacity_of_volume(
+        volume_cm3=most_mm3 / MM3_PER_CM3,
+        densities=Densities(0, solid_g_cm3 or 0, usual_melt=melt_g_cm3),
+        shot_g=cycle_mg / MG_PER_G,
+    )
+    notes = tuple(note.code for note in use.notes if note.code in {"above-all", "below"})
+    return [
+        Fit(
+            "shot",
+            name,
+            most_mm3,
+            melt_mm3(cycle_mg, melt_g_cm3),
+            notes,
+            "mm3",
+            is_estimate=True,
+            melt_mg=most_mm3 * melt_g_cm3,  # 1 g/cm3 is 1 mg/mm3
+            solid_mg=most_mm3 * solid_g_cm3 if solid_g_cm3 else None,
+        )
+    ]
+
+
+def melt_mm3(mass_mg: int, melt_g_cm3: float) -> int:
+    """Return the volume of a mass as melt, in whole mm3."""
+    volume_cm3 = shot_volume_cm3(shot_g=mass_mg / MG_PER_G, density_g_cm3=melt_g_cm3)
+    return round(volume_cm3 * MM3_PER_CM3)
+
+
+def volume_fit(
+    name: str,
+    barrel_mm3: int | None,
+    cycle_mg: int,
+    *,
+    melt_g_cm3: float | None,
+    solid_g_cm3: float | None = None,
+    cycle_s: float | None = None,
+) -> list[Fit]:
+    """Return a shot as melt against all that a barrel holds, and how long melt stays in it at a cycle time.
+
+    >>> (fit,) = volume_fit("M", 200_000, 74_000, melt_g_cm3=0.74, cycle_s=60)
+    >>> fit.asked, fit.melt_mg, fit.stay_s, fit.notes
+    (100000, 148000.0, 120.0, ())
+    """
+    if not barrel_mm3 or not melt_g_cm3:
+        return []
+    melt_mg = barrel_mm3 * melt_g_cm3
+    masses = {"melt_g": melt_mg / MG_PER_G, "shot_g": cycle_mg / MG_PER_G}
+    found = stay_in_volume(**masses, cycle_s=cycle_s) if cycle_s else None
+    codes = [note.code for note in found.notes] if found else []
+    return [
+        Fit(
+            "volume",
+            name,
+            barrel_mm3,
+            melt_mm3(cycle_mg, melt_g_cm3),
+            ("long-stay",) if "long-stay" in codes else (),
+            "mm3",
+            is_estimate=True,
+            melt_mg=melt_mg,
+            solid_mg=barrel_mm3 * solid_g_cm3 if solid_g_cm3 else None,
+            stay_s=found.seconds if found else None,
+        )
+    ]
 
 
 def mould_fit(name: str, most_mm3: int | None, mould_mm3: int | None) -> list[Fit]:

@@ -1,4 +1,4 @@
-"""What a barrel holds in another polymer, how much of it a shot uses, and how long melt stays in it."""
+"""What a barrel holds in another polymer, and how much of it a shot uses."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,7 +8,6 @@ from products.calculations.calculators import (
     FUMES,
     Answer,
     Calculator,
-    Impossible,
     Input,
     Note,
     Output,
@@ -24,10 +23,6 @@ GAS_CM3_ATM = 82.06
 KELVIN = 273.15
 USUAL_USE_PERCENT = (20, 65)
 OUTER_USE_PERCENT = (20, 75)
-FLIGHT_FACTOR = 1.4
-SHORT_STROKE_DIAMETERS = 4
-LONG_STAY_MIN = 5
-MINUTE_S = 60
 WHOLE = 100
 
 
@@ -109,11 +104,31 @@ def capacity(*, rated_g: float, densities: Densities, shot_g: float) -> Capacity
         rated_g * melt / densities.rated_melt if melt and densities.rated_melt else None
         for melt in (densities.melt, densities.usual_melt)
     )
+    return used(rated_g / densities.rated_solid, (by_solid_g, by_melt_g, by_usual_g), shot_g)
+
+
+def capacity_of_volume(*, volume_cm3: float, densities: Densities, shot_g: float) -> Capacity:
+    """Return what the shot volume of a machine holds: m = V rho, by the melt as is right, by the solid as said.
+
+    Only the densities of what goes in count. The bands are those of `capacity`.
+
+    >>> found = capacity_of_volume(volume_cm3=250, densities=Densities(1, 0.9, usual_melt=0.74), shot_g=60)
+    >>> round(found.by_solid_g, 1), round(found.by_usual_g, 1), round(found.use_percent, 1)
+    (225.0, 185.0, 32.4)
+    """
+    melts = (densities.melt, densities.usual_melt)
+    masses = [each * volume_cm3 if each else None for each in (densities.solid, *melts)]
+    return used(volume_cm3, tuple(masses), shot_g)
+
+
+def used(volume_cm3: float, masses_g: tuple, shot_g: float) -> Capacity:
+    """Return a capacity by solid, melt and usual melt density, with what a shot uses of the least known."""
+    by_solid_g, by_melt_g, by_usual_g = masses_g
     known = [each for each in (by_melt_g, by_usual_g) if each]
     use_percent = WHOLE * shot_g / min(known or [by_solid_g])
     low, high = USUAL_USE_PERCENT
     return Capacity(
-        rated_g / densities.rated_solid,
+        volume_cm3,
         by_solid_g,
         by_melt_g,
         by_usual_g,
@@ -128,39 +143,6 @@ def capacity(*, rated_g: float, densities: Densities, shot_g: float) -> Capacity
             ),
             (high < use_percent <= OUTER_USE_PERCENT[1], "above", {"high": high}),
             (use_percent < low, "below", {"low": low}),
-        ),
-    )
-
-
-@dataclass(frozen=True)
-class Stay:
-    """How long melt stays in a barrel, and in how many shots it is through."""
-
-    seconds: float
-    shots: float
-    notes: tuple[Note, ...] = ()
-
-
-def stay(*, held_g: float, shot_g: float, cycle_s: float, stroke_diameters: float) -> Stay:
-    """Return how long melt stays in a barrel that holds `held_g` of it.
-
-    t = C M j / S, with j = 2 below four diameters of metering stroke, else 1.4, for what stands in
-    the flights; published example with j 1.4: 200 g, 100 g, 15 s: 42 s (how-to page on
-    residence time). More than five minutes is noted (this project's judgement).
-
-    >>> round(stay(held_g=200, shot_g=100, cycle_s=15, stroke_diameters=4).seconds, 6)
-    42.0
-    """
-    factor = FLIGHT_FACTOR if stroke_diameters >= SHORT_STROKE_DIAMETERS else 2.0
-    shots = held_g / shot_g * factor
-    seconds = cycle_s * shots
-    return Stay(
-        seconds,
-        shots,
-        noted(
-            (seconds > LONG_STAY_MIN * MINUTE_S, "long-stay", {"minutes": LONG_STAY_MIN}),
-            (factor != FLIGHT_FACTOR, "short-stroke", {}),
-            (shot_g > held_g, "shot-above-held", {}),
         ),
     )
 
@@ -180,22 +162,17 @@ def _answer_capacity(given: Mapping) -> Answer:
     densities = Densities(
         given["rated_density_g_cm3"], given["density_g_cm3"], *melts, given["usual_melt_g_cm3"]
     )
-    found = capacity(rated_g=given["rated_g"], densities=densities, shot_g=given["shot_g"])
+    if given["machine_cm3"]:
+        volume = {"volume_cm3": given["machine_cm3"]}
+        found = capacity_of_volume(**volume, densities=densities, shot_g=given["shot_g"])
+    else:
+        found = capacity(rated_g=given["rated_g"], densities=densities, shot_g=given["shot_g"])
     volumes = {
         "shot_cm3": shot_volume_cm3(shot_g=given["shot_g"], density_g_cm3=given["density_g_cm3"]),
         "rated_melt_g_cm3": melts[0],
         "melt_g_cm3": melts[1],
     }
     return Answer(vars(found) | volumes, found.notes + fume_notes(given, given["melt_c"]))
-
-
-def _answer_stay(given: Mapping) -> Answer:
-    if given["cycle_s"] <= 0:
-        raise Impossible("no-cycle", "cycle_s")
-    asked = ("held_g", "shot_g", "cycle_s", "stroke_diameters")
-    found = stay(**{name: given[name] for name in asked})
-    minutes = found.seconds / MINUTE_S
-    return Answer({"minutes": minutes, "seconds": found.seconds, "shots": found.shots}, found.notes)
 
 
 def _constants(prefix: str, polymer: str, whose: str) -> tuple[Input, ...]:
@@ -250,6 +227,15 @@ SHOT_CAPACITY = Calculator(
         polymer_input("rated_polymer", "PS", gettext_noop("Barrel rated in")),
         Input("rated_g", gettext_noop("Rated shot"), "g", 226.8, 0.1, 100_000),
         Input("rated_melt_c", gettext_noop("Melt temperature of the rating"), "°C", 220, 100, 400),
+        Input(
+            "machine_cm3",
+            gettext_noop("Shot volume of the machine"),
+            "cm³",
+            least=0.1,
+            most=100_000,
+            is_optional=True,
+            help=gettext_noop("Where it is known it counts in place of the rating."),
+        ),
         polymer_input(default="PP"),
         Input("shot_g", gettext_noop("Shot, sprue and runner included"), "g", 80, 0.01, 100_000),
         Input("melt_c", gettext_noop("Melt temperature"), "°C", 230, 100, 400),
@@ -271,7 +257,7 @@ SHOT_CAPACITY = Calculator(
         Output("by_solid_g", gettext_noop("Holds, by solid density"), "g", 3, is_main=True),
         Output("by_melt_g", gettext_noop("Holds, by melt density (equation)"), "g", 3),
         Output("by_usual_g", gettext_noop("Holds, by usual melt density"), "g", 3),
-        Output("volume_cm3", gettext_noop("Rated volume"), "cm³", 4),
+        Output("volume_cm3", gettext_noop("Volume of a full shot"), "cm³", 4),
         Output("shot_cm3", gettext_noop("Volume of the shot, solid"), "cm³", 4),
         Output("rated_melt_g_cm3", gettext_noop("Melt density of the rating"), "g/cm³", 3),
         Output("melt_g_cm3", gettext_noop("Melt density"), "g/cm³", 3),
@@ -280,6 +266,7 @@ SHOT_CAPACITY = Calculator(
     formula=(
         "V = m / ρ",
         "m_X = m_rated · ρ_X / ρ_rated",
+        "m_X = V_machine · ρ_X",
         "(p + p*) · (1/ρ_melt − b*) = R · T / W",
         "u = m_shot / m_X",
     ),
@@ -319,54 +306,6 @@ SHOT_CAPACITY = Calculator(
         "below": gettext_noop(
             "Less than %(low)s %%: the melt stays long in the barrel. Look at the residence time."
         ),
-    },
-    caution=BARREL,
-)
-
-RESIDENCE = Calculator(
-    name="residence",
-    title=gettext_noop("Residence time"),
-    question=gettext_noop("How long does melt stay in the barrel?"),
-    steps=("injecting",),
-    inputs=(
-        Input("held_g", gettext_noop("The barrel holds"), "g", 200, 0.1, 100_000),
-        Input("shot_g", gettext_noop("Shot, sprue and runner included"), "g", 100, 0.01, 100_000),
-        Input("cycle_s", gettext_noop("Cycle, stops included"), "s", 15, 0.5, 36_000),
-        Input(
-            "stroke_diameters",
-            gettext_noop("Metering stroke, in screw diameters"),
-            "D",
-            4,
-            0.1,
-            10,
-        ),
-    ),
-    outputs=(
-        Output("minutes", gettext_noop("Melt stays"), "min", 3, is_main=True),
-        Output("seconds", gettext_noop("Melt stays, in seconds"), "s", 3),
-        Output("shots", gettext_noop("Shots until it is through"), gettext_noop("shots"), 3),
-    ),
-    answer=_answer_stay,
-    formula=("t = C · M · j / S",),
-    symbols=(
-        ("t, C", gettext_noop("time in the barrel, cycle time"), "s"),
-        ("M, S", gettext_noop("what the barrel holds, shot"), "g"),
-        ("j", gettext_noop("for what stands in the flights: 1.4, or 2 below 4 D of stroke"), ""),
-    ),
-    sources=(
-        Source(gettext_noop("How-to page on residence time, with its example of 42 s")),
-        Source(gettext_noop("More than five minutes counts as long"), "judgement"),
-    ),
-    valid=gettext_noop(
-        "An average: some melt stays longer, most of all behind a worn ring or in a stop."
-    ),
-    notes={
-        "long-stay": gettext_noop(
-            "More than %(minutes)s minutes: lower the heat, purge before stops, and mind its fume temperature."
-        ),
-        "short-stroke": gettext_noop("A stroke below four diameters: the factor 2 is taken."),
-        "shot-above-held": gettext_noop("The shot is more than the barrel holds."),
-        "no-cycle": gettext_noop("A cycle takes some time."),
     },
     caution=BARREL,
 )

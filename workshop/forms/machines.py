@@ -18,6 +18,7 @@ MOST_KN, MOST_MM = (
 )  # what machines and frames of a workshop stay below: common practice
 PLATEN = ("platen_length_mm", "platen_width_mm")
 OF_MACHINE = ("name", "kind", "place", "capacity_mg", "force_kn", *PLATEN, "note")
+VOLUMES = ("shot", "barrel")
 SIDES = {side: f"frame_{side}_um" for side in ("length", "width", "depth")}
 OF_TOOLING = (
     "name",
@@ -87,6 +88,10 @@ class MachineForm(ActForm):
     platen_length_mm = whole_box(_("Platen length"), MOST_MM)
     platen_width_mm = whole_box(_("Platen width"), MOST_MM)
     shot_cm3 = fine_box(_("Shot volume"), help_text=_("What it injects at most in one shot."))
+    barrel_cm3 = fine_box(
+        _("Barrel volume"),
+        help_text=_("All that melt fills: between the flights and before the screw."),
+    )
     note = forms.CharField(
         label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
@@ -100,19 +105,28 @@ class MachineForm(ActForm):
     def clean(self):
         data = super().clean()
         need_all_or_none(self, list(PLATEN))
+        shot, barrel = data.get("shot_cm3"), data.get("barrel_cm3")
+        if shot and barrel and barrel < shot:
+            sentence = _("A barrel holds at least one shot; look at both volumes.")
+            self.add_error("barrel_cm3", ValidationError(sentence, code="below-shot"))
         return data
 
     def fields_of_machine(self) -> dict:
         """Return the fields of the machine that the valid form describes."""
         sent = self.cleaned_data
-        shot_mm3 = int(sent["shot_cm3"] * MM3_PER_CM3) if sent["shot_cm3"] else None
-        return {name: sent[name] for name in OF_MACHINE} | {"shot_mm3": shot_mm3}
+        volumes = {
+            f"{name}_mm3": int(sent[f"{name}_cm3"] * MM3_PER_CM3) if sent[f"{name}_cm3"] else None
+            for name in VOLUMES
+        }
+        return {name: sent[name] for name in OF_MACHINE} | volumes
 
 
 def values_of_machine(machine: Machine) -> dict:
     """Return a machine as its form holds it."""
-    shot = shown_as(machine.shot_mm3, MM3_PER_CM3)
-    return {name: getattr(machine, name) for name in OF_MACHINE} | {"shot_cm3": shot}
+    volumes = {
+        f"{name}_cm3": shown_as(getattr(machine, f"{name}_mm3"), MM3_PER_CM3) for name in VOLUMES
+    }
+    return {name: getattr(machine, name) for name in OF_MACHINE} | volumes
 
 
 class PurgeForm(ReasonForm):

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
@@ -51,7 +51,8 @@ class Machine(models.Model):
     )  # of a press, or that shuts a mould
     platen_length_mm = models.PositiveIntegerField(null=True, blank=True)
     platen_width_mm = models.PositiveIntegerField(null=True, blank=True)
-    shot_mm3 = models.PositiveBigIntegerField(null=True, blank=True)
+    shot_mm3 = models.PositiveBigIntegerField(null=True, blank=True)  # most in one shot
+    barrel_mm3 = models.PositiveBigIntegerField(null=True, blank=True)  # flights and front together
     last_polymer = models.ForeignKey(
         Polymer, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
@@ -67,7 +68,13 @@ class Machine(models.Model):
             ),
             models.CheckConstraint(
                 name="machine_limits_above_zero",
-                condition=nothing_or_above_zero("force_kn", "shot_mm3", *PLATEN),
+                condition=nothing_or_above_zero("force_kn", "shot_mm3", "barrel_mm3", *PLATEN),
+            ),
+            models.CheckConstraint(
+                name="machine_barrel_holds_a_shot",
+                condition=Q(barrel_mm3__isnull=True)
+                | Q(shot_mm3__isnull=True)
+                | Q(barrel_mm3__gte=F("shot_mm3")),
             ),
             models.CheckConstraint(name="machine_platen_whole", condition=all_or_none(*PLATEN)),
         ]
@@ -82,6 +89,11 @@ class Machine(models.Model):
     def shot_cm3(self) -> str:
         """What it injects at most in one shot as it is written, empty when nobody said it."""
         return in_cm3(self.shot_mm3)
+
+    @property
+    def barrel_cm3(self) -> str:
+        """What its barrel holds as it is written, empty when nobody said it."""
+        return in_cm3(self.barrel_mm3)
 
 
 class Tooling(models.Model):

@@ -17,6 +17,7 @@ from workshop.calculations.plan_fits import (
     platen_fit,
     shot_fit,
     takes_fit,
+    volume_fit,
 )
 from workshop.calculations.plans import PART, ChargePlan
 from workshop.calculations.sheet_charges import SheetSize
@@ -28,12 +29,16 @@ UM_PER_MM = 1000
 
 
 def fits_of(
-    machine: Machine, tooling: Tooling | None, polymer: Polymer, charge: ChargePlan
+    machine: Machine,
+    tooling: Tooling | None,
+    polymer: Polymer,
+    charge: ChargePlan,
+    cycle_s: float | None = None,
 ) -> list[Fit]:
-    """Return what a cycle is held against, in two queries."""
+    """Return what a cycle is held against, in two queries; `cycle_s` is how long one takes, where known."""
     figures = facts_of(polymer, own_of(polymer)).figures
     known = {name: figure.value for name, figure in figures.items()}
-    on = machine_fits(machine, charge, known)
+    on = machine_fits(machine, charge, known) + barrel_fits(machine, charge, known, cycle_s)
     return on if tooling is None else tooling_fits(machine, tooling, charge, known) + on
 
 
@@ -43,11 +48,22 @@ def machine_fits(machine: Machine, charge: ChargePlan, known: dict[str, float]) 
     density, rated = known.get("density"), rated_density()
     if machine.kind != Machine.Kind.INJECTION:
         return takes_fit(name, takes_mg, cycle_mg)
-    shot = shot_fit(name, machine.shot_mm3, cycle_mg, melt_g_cm3=known.get("melt-density"))
+    melts = {"melt_g_cm3": known.get("melt-density"), "solid_g_cm3": density}
+    shot = shot_fit(name, machine.shot_mm3, cycle_mg, **melts)
     if not density or not rated:
         return takes_fit(name, takes_mg, cycle_mg) + shot
     densities = {"rated_g_cm3": float(rated), "density_g_cm3": density}
     return barrel_fit(name, takes_mg, cycle_mg, **densities) + shot
+
+
+def barrel_fits(
+    machine: Machine, charge: ChargePlan, known: dict[str, float], cycle_s: float | None
+) -> list[Fit]:
+    """Return how a shot is held against the whole barrel of an injection machine."""
+    if machine.kind != Machine.Kind.INJECTION:
+        return []
+    melts = {"melt_g_cm3": known.get("melt-density"), "solid_g_cm3": known.get("density")}
+    return volume_fit(machine.name, machine.barrel_mm3, charge.cycle_mg, **melts, cycle_s=cycle_s)
 
 
 def tooling_fits(

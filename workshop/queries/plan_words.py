@@ -8,6 +8,7 @@ from django.utils.translation import ngettext
 
 from inventory.queries.masses import bulk_said
 from products.models.windows import number_in_words
+from workshop.calculations.cycles import clock_text
 from workshop.calculations.draws import Obstacle
 from workshop.calculations.plan_fits import Fit
 from workshop.models import Yield
@@ -76,7 +77,33 @@ def fit_said(fit: Fit) -> str:
             _("Loose flake lies about %(depth)s mm high, above the frame: fill it in layers.")
             % depth
         )
-    return " ".join(said)
+    return " ".join(said + [each % facts_of_volume(fit) for each in volume_sentences(fit)])
+
+
+def volume_sentences(fit: Fit) -> list[str]:
+    """Return what is to be said of a shot volume or a barrel: what fills it, its use, how long melt stays."""
+    said = []
+    if fit.melt_mg and fit.solid_mg:
+        said.append(_("It holds %(melt)s as melt; solid densities would say %(solid)s."))
+    if fit.code == "shot" and "above-all" in fit.notes:
+        said.append(_("One shot takes %(use)s %% of it; up to 75 %% is usual."))
+    if fit.code == "shot" and "below" in fit.notes:
+        said.append(_("One shot takes %(use)s %% of it; 20 %% or more is usual."))
+    if fit.stay_s is not None:
+        said.append(_("At the cycles so far melt stays in it for about %(stay)s."))
+    if "long-stay" in fit.notes:
+        said.append(_("That is long: lower the heat, purge before stops, and mind its fumes."))
+    return said
+
+
+def facts_of_volume(fit: Fit) -> dict:
+    """Return what those sentences need."""
+    return {
+        "use": round(fit.use * 100),
+        "melt": bulk_said(round(fit.melt_mg)) if fit.melt_mg else "",
+        "solid": bulk_said(round(fit.solid_mg)) if fit.solid_mg else "",
+        "stay": clock_text(fit.stay_s) if fit.stay_s is not None else "",
+    }
 
 
 def amount_said(amount: float, unit: str) -> str:
@@ -97,6 +124,7 @@ def sentence_of(fit: Fit) -> str:
         "platen": _("The frame needs %(asked)s, its walls on top; the platen of %(name)s has %(takes)s."),
         "force": _("A usual pressure asks for %(asked)s; %(name)s gives %(takes)s."),
         "shot": _("One shot is %(asked)s of melt; %(name)s injects %(takes)s at most."),
+        "volume": _("One shot is %(asked)s of melt; the barrel of %(name)s holds %(takes)s."),
         "mould": _("The mould takes %(asked)s; %(name)s injects %(takes)s at most."),
     }  # fmt: skip
     return sentences[fit.code]
@@ -123,6 +151,7 @@ def limit_said(fit: Fit) -> str:
         "force": _("the force of %(name)s"),
         "shot": _("the shot volume of %(name)s"),
         "mould": _("the shot volume of %(name)s"),
+        "volume": _("the barrel of %(name)s"),
     }
     facts = {"name": fit.name, "use": round(fit.use * 100)}
     said = words[fit.code] % facts

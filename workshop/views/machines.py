@@ -1,11 +1,16 @@
 """Pages of machines."""
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from inventory.views.access import allows, attempt, granted, page, reads
 from workshop.actions.machines import log_purge, save_machine
+from workshop.calculations.catalogue import BY_NAME
+from workshop.calculations.plan_fits import MM3_PER_CM3
 from workshop.forms.machines import MachineForm, PurgeForm, values_of_machine
 from workshop.models import Machine
 from workshop.queries.machines import machine_list
@@ -32,9 +37,25 @@ def detail(request, pk):
         "purges": [purge_entry(purge) for purge in purges],
         "runs": run_list().filter(machine=machine)[:LATEST],
         "caution": caution_for(machine),
+        "desk": desk_of(machine),
         "may": granted(request.user),
     }
     return page(request, "workshop/machines/detail.html", context)
+
+
+def desk_of(machine) -> list[dict]:
+    """Return the calculators that its volumes and its last polymer are filled into."""
+    found = []
+    polymer = {"polymer": machine.last_polymer.symbol} if machine.last_polymer else {}
+    for name, box, mm3 in (
+        ("shot-capacity", "machine_cm3", machine.shot_mm3),
+        ("residence", "barrel_cm3", machine.barrel_mm3),
+    ):
+        if mm3 is not None:
+            filled = urlencode(polymer | {box: f"{mm3 / MM3_PER_CM3:g}"})
+            href = f"{reverse('workshop:calculator-detail', args=[name])}?{filled}"
+            found.append({"label": _(BY_NAME[name].title), "href": href})
+    return found
 
 
 def purge_entry(purge) -> dict:

@@ -8,14 +8,13 @@ from workshop.calculations.shots import (
     Densities,
     State,
     capacity,
+    capacity_of_volume,
     melt_density_g_cm3,
     shot_volume_cm3,
-    stay,
 )
 
 ureg = pint.get_application_registry()
 PP, PS = State(41.0, 1600, 0.620), State(104, 1840, 0.822)
-FLIGHTS = {"stroke_diameters": 4}
 
 
 def codes(found):
@@ -97,21 +96,16 @@ def test_without_melt_densities_that_is_said():
     assert codes(capacity(rated_g=100, densities=Densities(1, 1), shot_g=40)) == ["no-melt-density"]
 
 
-def test_published_residence_time():
-    """How-to page: 200 g held, 100 g shot, 15 s cycle, factor 1.4: 42 s."""
-    assert stay(held_g=200, shot_g=100, cycle_s=15, **FLIGHTS).seconds == pytest.approx(42)
-
-
-def test_a_short_stroke_stays_longer():
-    found = stay(held_g=200, shot_g=100, cycle_s=15, stroke_diameters=3.9)
-    assert (found.seconds, codes(found)) == (60, ["short-stroke"])
-
-
-def test_a_long_stay_and_a_shot_that_is_too_large_are_noted():
-    assert codes(stay(held_g=200, shot_g=20, cycle_s=60, **FLIGHTS)) == ["long-stay"]
-    assert codes(stay(held_g=200, shot_g=220, cycle_s=60, **FLIGHTS)) == ["shot-above-held"]
-
-
 def test_the_calculator_shows_both_capacities():
     names = {each.name for each in SHOT_CAPACITY.outputs}
     assert {"by_solid_g", "by_melt_g", "by_usual_g"} <= names
+
+
+def test_a_shot_volume_counts_in_place_of_the_rating():
+    """By hand: 250 cm3 hold 185 g of melt at 0.74 and 226.25 g by solid density; 37 g use a fifth."""
+    found = capacity_of_volume(
+        volume_cm3=250, densities=Densities(1.05, 0.905, usual_melt=0.74), shot_g=37
+    )
+    assert (found.by_solid_g, found.by_usual_g) == pytest.approx((226.25, 185))
+    assert (found.by_melt_g, found.use_percent) == (None, pytest.approx(20))
+    assert [note.code for note in found.notes] == []

@@ -37,10 +37,16 @@ def test_tooling_has_a_shot():
         ToolingFactory(shot_mm3=0)
 
 
-@pytest.mark.parametrize("name", ["force_kn", "shot_mm3"])
+@pytest.mark.parametrize("name", ["force_kn", "shot_mm3", "barrel_mm3"])
 def test_machine_limits_above_zero(name):
     with broken("machine_limits_above_zero"):
         MachineFactory(**{name: 0})
+
+
+def test_machine_barrel_holds_a_shot():
+    MachineFactory(shot_mm3=60_000, barrel_mm3=60_000)
+    with broken("machine_barrel_holds_a_shot"):
+        MachineFactory(shot_mm3=60_001, barrel_mm3=60_000)
 
 
 def test_machine_platen_whole():

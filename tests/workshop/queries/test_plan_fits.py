@@ -10,7 +10,7 @@ from tests.factories.inventory import KG, make_act, make_full_bin, polymer
 from tests.factories.plans import make_question, start
 from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory
 from workshop.queries.machines import tooling_for
-from workshop.queries.plan_fits import tooling_says
+from workshop.queries.plan_fits import fits_of, tooling_says
 from workshop.queries.plan_words import fit_said, limit_said
 from workshop.queries.plans import plan_for
 
@@ -144,3 +144,31 @@ def test_the_mass_of_what_is_worked_is_not_that_of_what_is_left_over(operator):
     make_full_bin(operator)
     planned = plan_for(make_question(tooling=ToolingFactory(kind="frame", capacity_mg=2 * KG)))
     assert planned.limiting.asked_mg == planned.charge.cycle_mg
+
+
+def test_a_shot_volume_and_a_barrel_are_told_by_melt_and_by_solid_density(lead):
+    """By hand: PP is 0.739 g/cm3 as usual melt and 0.905 as a solid (reference data)."""
+    found = fits(moulded(shot_mm3=100_000, barrel_mm3=200_000))
+    shot, barrel = found["shot"], found["volume"]
+    assert (shot.melt_mg, barrel.melt_mg) == pytest.approx((73_900, 147_800))
+    assert (shot.solid_mg, barrel.solid_mg) == pytest.approx((90_500, 181_000))
+    assert barrel.asked == shot.asked == pytest.approx(57_130, abs=10)
+    assert (barrel.fits, barrel.is_estimate, barrel.stay_s) == (True, True, None)
+    assert "holds 200 cm³" in fit_said(barrel).replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_a_small_shot_in_a_large_machine_is_noted():
+    found = fits(moulded(shot_mm3=400_000))["shot"]
+    assert found.notes == ("below",)
+    assert "20 % or more is usual" in fit_said(found)
+
+
+def test_long_in_the_barrel_is_noted_from_the_times_of_closed_runs():
+    """By hand: 147.8 g over shots of 42.22 g are 3.50 cycles; at 60 s 210 s, at 120 s 420 s."""
+    question = moulded(barrel_mm3=200_000)
+    charge = plan_for(question).charge
+    facts = (question.machine, None, question.polymer, charge)
+    quick, slow = (fits_of(*facts, cycle_s)[-1] for cycle_s in (60, 120))
+    assert (quick.stay_s, slow.stay_s) == pytest.approx((210, 420), abs=0.5)
+    assert (quick.notes, slow.notes) == ((), ("long-stay",))
+    assert "melt stays in it for about 7:00. That is long" in fit_said(slow)

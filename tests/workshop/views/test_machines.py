@@ -91,6 +91,7 @@ LIMITS = {
     "platen_length_mm": "700",
     "platen_width_mm": "650",
     "shot_cm3": "60,5",
+    "barrel_cm3": "150",
 }
 
 
@@ -99,8 +100,11 @@ def test_what_a_machine_can_do_is_kept_and_shown(desk, floor, key):
     made = Machine.objects.get()
     kept = (made.force_kn, made.platen_length_mm, made.platen_width_mm, made.shot_mm3)
     assert kept == (1200, 700, 650, 60_500)
+    assert made.barrel_mm3 == 150_000
     page = floor.get(made.get_absolute_url()).content.decode()
-    assert "1200 kN, platen 700 × 650 mm, shot of 60.5 cm³" in page.replace("1,200", "1200")
+    assert "1200 kN, platen 700 × 650 mm, shot of 60.5 cm³, barrel of 150 cm³" in page.replace(
+        "1,200", "1200"
+    )
     assert 'name="shot_cm3" value="60.5"' in desk.get(act_url(made, "edit")).content.decode()
 
 
@@ -109,3 +113,23 @@ def test_a_platen_with_one_side_is_refused_as_typed(desk, key):
     answer = desk.post(CREATE, sent)
     assert (answer.status_code, Machine.objects.count()) == (422, 0)
     assert "Fill all of these boxes, or none." in answer.content.decode()
+
+
+def test_a_barrel_that_holds_less_than_a_shot_is_refused_as_typed(desk, key):
+    sent = {"key": key, "name": "Big press", "kind": "press"} | LIMITS | {"barrel_cm3": "60"}
+    answer = desk.post(CREATE, sent)
+    assert (answer.status_code, Machine.objects.count()) == (422, 0)
+    assert "A barrel holds at least one shot" in answer.content.decode()
+
+
+def test_the_volumes_of_a_machine_lead_into_the_calculators(floor):
+    machine = MachineFactory(
+        kind="injection", shot_mm3=60_500, barrel_mm3=150_000, last_polymer=polymer("PP")
+    )
+    page = floor.get(machine.get_absolute_url()).content.decode()
+    for address in (
+        "/desk/shot-capacity/?polymer=PP&amp;machine_cm3=60.5",
+        "/desk/residence/?polymer=PP&amp;barrel_cm3=150",
+    ):
+        assert f'href="{address}"' in page
+        assert floor.get(address.replace("&amp;", "&")).status_code == 200
