@@ -257,6 +257,21 @@ class ColourField(forms.ModelChoiceField):
         return mark_safe(render_to_string("components/swatch.html", facts))  # noqa: S308 (escaped)
 
 
+class SomeField(forms.ModelMultipleChoiceField):
+    """Some things by their primary keys; a key that no database could hold is none of the choices."""
+
+    longest_key = 18  # digits
+
+    def clean(self, value):
+        for key in value if isinstance(value, list | tuple) else ():
+            if len(str(key)) > self.longest_key:
+                sentence = self.error_messages["invalid_choice"]
+                raise ValidationError(
+                    sentence, code="invalid_choice", params={"value": str(key)[:20]}
+                )
+        return super().clean(value)
+
+
 class SpellingMixin:
     """A form with a polymer field, which says how a trade spelling is written."""
 

@@ -15,7 +15,7 @@ from inventory.actions.lots import bind_lot, free_lot
 from inventory.actions.refusals import refusal
 from inventory.models import Lot
 from products.actions.bags import divided
-from products.actions.loose_parts import guard_loose, guard_not_out, lock_parts
+from products.actions.loose_parts import guard_loose, guard_not_out, lock_related
 from products.models import Fixing, Part
 from products.queries.fixings import (
     Holding,
@@ -42,7 +42,7 @@ def put_in(
     request = act.request("put in", holder=holder, part=part, line=line, pieces=pieces)
     if done := earlier(act, request):
         return outcome_of(done, Fixing)
-    part, holder, *above = lock_parts(part, holder, *holders_above(holder))
+    part, holder, *above = lock_related(lambda: holders_above(holder), part, holder)
     guard_holder(holder, above)
     guard_ring(part, [holder, *above])
     guard_loose(part)
@@ -62,7 +62,7 @@ def take_out(*, part: Part, act: Act, state: str = "", pieces: int | None = None
     request = act.request("take out", part=part, state=state, pieces=pieces)
     if done := earlier(act, request):
         return outcome_of(done, Fixing)
-    part, *above = lock_parts(part, *holders_above(part))
+    part, *above = lock_related(lambda: holders_above(part), part)
     fixing = loosen(part, above, pieces, act)
     end(fixing, state, act)
     record_change(act=act, subject=fixing.holder.code, request=request, row=fixing)
@@ -82,7 +82,7 @@ def swap_part(
     request = act.request("swap", part=part, new=new, state=state, pieces=pieces)
     if done := earlier(act, request):
         return outcome_of(done, Fixing)
-    new, part, *above = lock_parts(new, part, *holders_above(part))
+    new, part, *above = lock_related(lambda: holders_above(part), new, part)
     guard_ring(new, above)
     guard_loose(new)
     out = loosen(part, above, pieces, act)

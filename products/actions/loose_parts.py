@@ -1,5 +1,7 @@
 """Parts that something is done to: locked, and refused where they are not here and loose."""
 
+from collections.abc import Callable
+
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.locks import lock_lots
@@ -18,6 +20,22 @@ def lock_parts(*parts: Part) -> list[Part]:
     for part, lot in zip(parts, lots, strict=True):
         found[part.pk].lot = lot
     return [found[part.pk] for part in parts]
+
+
+def lock_related(ask: Callable[[], list[Part]], *parts: Part) -> list[Part]:
+    """Return fresh rows of parts and of those that `ask` names beside them, such as what holds them, locked.
+
+    What is put together while the locks are waited for would be guarded by what was; so it is asked
+    again, and refused as `conflict` when it has changed.
+    """
+    related = ask()
+    rows = lock_parts(*parts, *related)
+    if set(ask()) != set(related):
+        raise refusal(
+            "conflict",
+            _("Somebody changed this at the same moment; look again and try once more."),
+        )
+    return rows
 
 
 def guard_not_out(parts: list[Part]) -> None:

@@ -8,7 +8,7 @@ from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.refusals import refusal
 from inventory.calculations.codes import group_code
 from inventory.models import Hold, Lot, Posting
-from products.actions.loose_parts import guard_not_fixed, lock_parts
+from products.actions.loose_parts import guard_not_fixed, lock_parts, lock_related
 from products.calculations.sheet_sizes import Size, size_fields
 from products.models import Design, Handover, Part
 from products.queries.fixings import parts_inside
@@ -48,7 +48,7 @@ def hand_over_part(*, part: Part, act: Act, to: str = "") -> Handover:
     request = act.request("hand over", part=part, to=to)
     if done := earlier(act, request):
         return outcome_of(done, Handover)
-    part, *inside = lock_parts(part, *parts_inside(part))
+    part, *inside = lock_related(lambda: parts_inside(part), part)
     if not part.lot.held_mg:
         raise refusal("used-up", _("This part has been used up; choose another one."))
     guard_not_fixed(part)

@@ -9,7 +9,7 @@ from django.core.validators import MinValueValidator
 from django.utils.translation import gettext_lazy as _
 from PIL import Image
 
-from inventory.forms.fields import ActForm, MassField
+from inventory.forms.fields import ActForm, MassField, SomeField
 from inventory.forms.filters import choice_filter, polymer_filter, search_filter
 from inventory.forms.photos import PhotoField
 from inventory.models import Form, Polymer
@@ -69,7 +69,7 @@ class DesignForm(ActForm):
         widget=forms.RadioSelect,
         initial=Design.Tracking.PIECE,
     )
-    polymers = forms.ModelMultipleChoiceField(
+    polymers = SomeField(
         label=_("Polymers allowed"),
         queryset=Polymer.objects.filter(is_rejected=False),
         widget=forms.CheckboxSelectMultiple,

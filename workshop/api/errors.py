@@ -21,6 +21,7 @@ CONFLICTS = frozenset(
         "already-received",
         "already-reversed",
         "book-moved",
+        "conflict",
         "content-changed",
         "key-reused",
         "later-postings",

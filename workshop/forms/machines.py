@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from inventory.forms.fields import ActForm, MassField, NumberField, ReasonForm
+from inventory.forms.fields import ActForm, MassField, NumberField, ReasonForm, SomeField
 from products.models import Design, Work
 from workshop.models import Machine, Tooling
 
@@ -158,7 +158,7 @@ class ToolingForm(ActForm):
         help_text=_("What a frame or mould holds. A load above it is asked back."),
     )
     work = forms.ChoiceField(label=_("Used to"), required=False, choices=[*NOT_SAID, *Work.choices])
-    designs = forms.ModelMultipleChoiceField(
+    designs = SomeField(
         label=_("For these designs"),
         queryset=Design.objects.filter(withdrawn_at=None),
         required=False,

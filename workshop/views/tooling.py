@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 
+from inventory.queries.postings import LONGEST_NUMBER
 from inventory.views.access import allows, attempt, granted, page, reads
 from products.models import Design
 from workshop.actions.machines import save_tooling
@@ -16,7 +17,8 @@ from workshop.queries.machines import tooling_list
 @reads
 def index(request):
     asked = request.GET.get("design", "")
-    design = Design.objects.filter(pk=asked).first() if asked.isdecimal() else None
+    is_key = asked.isdecimal() and len(asked) <= LONGEST_NUMBER
+    design = Design.objects.filter(pk=asked).first() if is_key else None
     tooling = tooling_list(design)
     context = {"place": "none", "tooling": tooling, "design": design, "today": localdate()}
     context["may"] = granted(request.user)

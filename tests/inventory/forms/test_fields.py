@@ -5,7 +5,15 @@ from uuid import uuid4
 import pytest
 from django.core.exceptions import ValidationError
 
-from inventory.forms.fields import BinField, ColourField, MassField, PolymerField, WeighedForm
+from inventory.forms.fields import (
+    BinField,
+    ColourField,
+    MassField,
+    PolymerField,
+    SomeField,
+    WeighedForm,
+)
+from inventory.models import Polymer
 from tests.factories.inventory import BinFactory, polymer
 
 
@@ -35,6 +43,15 @@ def test_refuses_what_is_no_mass(typed, code):
 def test_a_mass_tells_the_page_in_which_unit_a_bare_number_is_meant(settings, units, unit):
     settings.MASS_UNITS = units
     assert f'data-unit="{unit}"' in str(WeighedForm()["mass"])
+
+
+@pytest.mark.parametrize("key", ["9" * 19, "9" * 5000, "-" + "9" * 30, "x", "0"])
+def test_a_key_that_names_nothing_is_none_of_the_choices(db, key):
+    """SQLite would break on a whole number of more than 64 bits."""
+    field = SomeField(queryset=Polymer.objects.all())
+    with pytest.raises(ValidationError):
+        field.clean([key])
+    assert list(field.clean([str(polymer("PP").pk)])) == [polymer("PP")]
 
 
 def weighed(**typed) -> WeighedForm:

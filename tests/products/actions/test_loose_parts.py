@@ -3,7 +3,7 @@
 import pytest
 
 from products.actions.fixings import put_in
-from products.actions.loose_parts import guard_apart, guard_loose, lock_parts
+from products.actions.loose_parts import guard_apart, guard_loose, lock_parts, lock_related
 from products.models import Part
 from tests.factories.book import refused
 from tests.factories.fixings import clip_design, made, stool_design
@@ -24,6 +24,13 @@ def test_parts_come_locked_in_the_order_asked_with_what_their_lots_hold(fixing):
     locked = lock_parts(*pair)
     assert tuple(locked) == pair
     assert [part.lot.held_mg for part in locked] == [KG, KG]
+
+
+def test_refuses_when_what_belongs_to_them_changed_while_the_locks_were_waited_for(fixing):
+    assert lock_related(lambda: [fixing.holder], fixing.part) == [fixing.part, fixing.holder]
+    answers = iter([[], [fixing.holder]])
+    with refused("conflict"):
+        lock_related(lambda: next(answers), fixing.part)
 
 
 def test_what_is_loose_passes(fixing, operator):

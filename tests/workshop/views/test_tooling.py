@@ -63,7 +63,14 @@ def test_the_register_keeps_how_it_was_made_and_how_fit_it_is(desk, floor, key):
 
 @pytest.mark.parametrize(
     ("box", "value"),
-    [("shot_cm3", "0"), ("changeover_minutes", "-1"), ("upkeep_on", "x"), ("make", "knitted")],
+    [
+        ("shot_cm3", "0"),
+        ("changeover_minutes", "-1"),
+        ("upkeep_on", "x"),
+        ("make", "knitted"),
+        ("designs", "9" * 30),
+        ("designs", "x"),
+    ],
 )
 def test_a_register_entry_that_cannot_be_is_refused(desk, key, box, value):
     sent = {"key": key, "name": "Bar die", "kind": "die", "cavities": "1", box: value}
@@ -81,7 +88,7 @@ def test_tooling_of_a_design_stands_in_the_order_of_its_route(floor):
     assert [tool.name for tool in shown] == ["B frame", "A saw", "C other"]
 
 
-@pytest.mark.parametrize("asked", ["x", "999999", "-1"])
+@pytest.mark.parametrize("asked", ["x", "999999", "-1", "9" * 30, "9" * 5000])
 def test_a_design_there_is_not_shows_all_tooling(floor, asked):
     ToolingFactory()
     assert len(floor.get(LIST, {"design": asked}).context["tooling"]) == 1
