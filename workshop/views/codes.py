@@ -35,6 +35,13 @@ def scan(request, code=""):
     return answer(request, typed, void)
 
 
+@login_not_required
+@require_safe
+def exported(request, code):
+    """Lead from the id that an export gave a thing or lot to what its code leads to."""
+    return uncached(redirect("scan-code", code=code))
+
+
 def for_staff(request, typed: str, void: Label | None) -> HttpResponse:
     """Lead to the working page; a part's public page is a question away."""
     if void:

@@ -5,6 +5,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.actions.postings import reverse_posting
+from inventory.calculations.codes import group_code
+from inventory.calculations.epcis_terms import lot_id, thing_id
 from products.models import Label
 from tests.factories.counts import make_round
 from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
@@ -265,3 +267,19 @@ def test_where_staff_are_led_may_not_be_kept(part, floor):
 
 def test_a_code_is_read_and_nothing_else(part, client):
     assert client.post(f"/q/{part.code}/").status_code == 405
+
+
+def test_the_id_that_an_export_gives_leads_to_what_it_is_of(
+    floor, client, part, operator, settings
+):
+    _bin, lot = make_full_bin(operator)
+    for made in (lot_id(settings.SITE_URL, lot.code), thing_id(settings.SITE_URL, part.code)):
+        answer = floor.get(made.removeprefix(settings.SITE_URL), follow=True)
+        assert answer.status_code == 200
+        assert made[-12:] in answer.redirect_chain[-1][0]
+    public = client.get(f"/obj/{part.code}", follow=True)
+    assert group_code(part.code) in public.content.decode()
+
+
+def test_an_id_of_nothing_is_nothing(floor):
+    assert floor.get("/class/000000000000", follow=True).status_code == 404
