@@ -5,7 +5,6 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.actions.postings import reverse_posting
-from inventory.calculations.codes import group_code
 from inventory.calculations.epcis_terms import lot_id, thing_id
 from products.models import Label
 from tests.factories.counts import make_round
@@ -278,7 +277,7 @@ def test_the_id_that_an_export_gives_leads_to_what_it_is_of(
         assert answer.status_code == 200
         assert made[-12:] in answer.redirect_chain[-1][0]
     public = client.get(f"/obj/{part.code}", follow=True)
-    assert group_code(part.code) in public.content.decode()
+    assert f"/q/{part.code}/?version=1" in public.content.decode()
 
 
 def test_an_id_of_nothing_is_nothing(floor):
