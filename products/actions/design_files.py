@@ -15,6 +15,7 @@ from products.actions.routes import set_route
 from products.actions.windows import WindowPlan, set_windows
 from products.calculations.design_files import TEXTS, FileFault, faults_in
 from products.calculations.pass_limits import PassLimit
+from products.calculations.sheet_sizes import Size, size_fields, size_mm
 from products.models import Design, Use
 from products.queries.design_files import design_named, polymers_of, told, unknown_in
 
@@ -72,9 +73,16 @@ def fields_of(document: dict) -> dict:
         "nominal_mass_mg": int(document["nominal_mass_mg"]),
         "pieces_per_cycle": int(fields["pieces_per_cycle"]),
         "surface_mm2": int(fields["surface_mm2"]) if fields["surface_mm2"] else None,
+        **size_fields(size_of(document)),
         "thickness_mm": Decimal(thickness) if thickness and Decimal(thickness) else None,
         "uses": [use.value for use in Use if use in uses],
     }
+
+
+def size_of(document: dict) -> Size | None:
+    """Return the usual size of a sheet that a document has; the first version knew none."""
+    size = document.get("size_mm")
+    return size_mm(Decimal(size["length"]), Decimal(size["width"])) if size else None
 
 
 def add_more(design: Design, document: dict, act: Act) -> None:

@@ -3,6 +3,8 @@
 The schema is JSON Schema 2020-12. `format` names the version; a later version gets a new name
 and a new schema, and files of this one stay readable. Masses are whole milligrams, other
 figures are decimal numbers written as text, with their unit in the name or by the quantity.
+
+Version 2 adds the usual size of a sheet.
 """
 
 from collections.abc import Iterator
@@ -14,7 +16,7 @@ from jsonschema.exceptions import ValidationError
 from products.calculations.quantities import QUANTITIES
 from products.calculations.sentences import Sentence
 
-FORMAT = "design-1"
+FORMAT = "design-2"
 MOST_BYTES = 200_000
 MOST_FAULTS = 20
 LONGEST_POINTER = 200
@@ -63,6 +65,12 @@ def decimal(digits: int, places: int, sign: str = "") -> dict:
     return {"type": "string", "maxLength": 20, "pattern": pattern}
 
 
+def length() -> dict:
+    """Return the schema of a length in mm above zero and up to 10 m, to the um, written as text."""
+    pattern = "^(?![0.]*$)(10000([.]0{1,3})?|[0-9]{1,4}([.][0-9]{1,3})?)$"
+    return {"type": "string", "maxLength": 9, "pattern": pattern}
+
+
 def or_null(schema: dict) -> dict:
     """Return the schema of a value that may be null."""
     return schema | {"type": [schema["type"], "null"]}
@@ -109,14 +117,14 @@ WINDOW = record(
     low={"anyOf": [{"type": "null"}, decimal(6, 2, "-?")]},
     high={"anyOf": [{"type": "null"}, decimal(6, 2, "-?")]},
 )
-SCHEMA = {
+SIZE = record(("length", "width"), length=length(), width=length())
+HEAD = {
     "$schema": "https://json-schema.org/draft/2020-12/schema",
     "title": "A design of a plastics workshop",
     "description": "What is made: mass in whole mg, polymers as ISO 1043-1 writes them, how it is "
     "made and put together. Line 0 of a joint is the piece itself.",
-} | record(
-    ("format", "name", "made_by", "nominal_mass_mg"),
-    format={"const": FORMAT},
+}
+FIELDS = dict(
     schema=text(300, LINE),
     name=text(80, LINE, 1),
     form=one_of("part", "sheet", "profile"),
@@ -141,6 +149,25 @@ SCHEMA = {
     items=many(12, ITEM),
     joints=many(12, JOINT),
 )
+# In version 2 a sheet may have a usual size; what is no sheet has none.
+SIZED = {"size_mm": or_null(SIZE)}
+ONLY_SHEETS = {
+    "if": {"properties": {"form": {"const": "sheet"}}, "required": ["form"]},
+    "else": {"properties": {"size_mm": {"type": "null"}}},
+}
+
+
+def schema_of(version: str, more: dict, rules: dict) -> dict:
+    """Return the schema of a version, with the fields and rules that it adds to the first."""
+    needed = ("format", "name", "made_by", "nominal_mass_mg")
+    return HEAD | record(needed, format={"const": version}, **FIELDS, **more) | rules
+
+
+SCHEMAS = {
+    "design-1": schema_of("design-1", {}, {}),
+    "design-2": schema_of("design-2", SIZED, ONLY_SHEETS),
+}
+SCHEMA = SCHEMAS[FORMAT]
 
 
 @dataclass(frozen=True)
@@ -154,8 +181,8 @@ class FileFault:
 def faults_in(document) -> list[FileFault]:
     """Return what breaks the schema in a parsed document, the first few, in the order of pointers.
 
-    >>> [(each.pointer, str(each.sentence)) for each in faults_in({"format": "design-2"})][:1]
-    [('/format', 'This is the version of a file that is read here: design-1.')]
+    >>> [(each.pointer, str(each.sentence)) for each in faults_in({"format": "design-9"})][:1]
+    [('/format', 'These versions of a file are read here: design-1, design-2.')]
     """
     try:
         found = [each for error in _errors(document) for each in _faults(error)]
@@ -165,8 +192,14 @@ def faults_in(document) -> list[FileFault]:
     return sorted(once, key=lambda fault: fault.pointer)[:MOST_FAULTS]
 
 
+def schema_for(document) -> dict:
+    """Return the schema of the version that a document says it is of, or that of the newest."""
+    said = document.get("format") if isinstance(document, dict) else None
+    return SCHEMAS.get(said, SCHEMA) if isinstance(said, str) else SCHEMA
+
+
 def _errors(document) -> Iterator[ValidationError]:
-    errors = Draft202012Validator(SCHEMA).iter_errors(document)
+    errors = Draft202012Validator(schema_for(document)).iter_errors(document)
     for _number, error in zip(range(MOST_FAULTS * 2), errors, strict=False):
         yield error
 
@@ -188,7 +221,7 @@ def _faults(error: ValidationError) -> Iterator[FileFault]:
 def _said(error: ValidationError) -> Sentence:
     code = BY_KEYWORD.get(error.validator, "file-wrong")
     facts = {
-        "const": {"found": FORMAT},
+        "const": {"found": ", ".join(SCHEMAS)},
         "enum": {"choices": ", ".join(filter(None, error.validator_value or ()))}
         if error.validator == "enum"
         else {},

@@ -278,7 +278,7 @@ TEMPLATES = RULES | {
     "file-no-json": gettext_noop("This is no JSON in UTF-8, or a name stands in it twice."),
     "file-too-deep": gettext_noop("It is nested too deeply."),
     "file-too-large": gettext_noop("The file is larger than %(most)s kB."),
-    "file-format": gettext_noop("This is the version of a file that is read here: %(found)s."),
+    "file-format": gettext_noop("These versions of a file are read here: %(found)s."),
     "file-no-field": gettext_noop("There is no such field in this version."),
     "file-missing": gettext_noop("This is missing."),
     "file-choice": gettext_noop("One of these stands here: %(choices)s."),

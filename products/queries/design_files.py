@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from inventory.models import Polymer
 from inventory.queries.materials import polymer_named
+from products.calculations.cut_plans import mm
 from products.calculations.design_files import (
     FORMAT,
     MOST_BYTES,
@@ -21,6 +22,7 @@ from products.calculations.design_files import (
     FileFault,
     faults_in,
 )
+from products.calculations.sheet_sizes import Size
 from products.models import Design
 from products.queries.sentences import said
 
@@ -53,6 +55,7 @@ def file_of(design: Design) -> dict:
         **{name: getattr(design, name) for name in (*PLAIN, *FLAGS, "surface_mm2", "uses")},
         "polymers": sorted(polymer.symbol for polymer in design.polymers.all()),
         "thickness_mm": None if thickness is None else str(thickness),
+        "size_mm": size_written(design.size),
         **{name: getattr(design, name) for name in (*TEXTS, "note")},
         "pass_limit": vars(limit) if limit else None,
         "route": design.route,
@@ -80,6 +83,14 @@ def file_of(design: Design) -> dict:
             for joint in design.joints.all()
         ],
     }
+
+
+def size_written(size: Size | None) -> dict[str, str] | None:
+    """Return the usual size of a sheet as a file has it."""
+    if size is None:
+        return None
+    sides = {"length": size.length_um, "width": size.width_um}
+    return {name: mm(um) for name, um in sides.items()}
 
 
 def written(value) -> str | None:

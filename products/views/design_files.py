@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 
 from inventory.views.access import allows, attempt, page, reads
 from products.actions.design_files import bring_design
-from products.calculations.design_files import FORMAT, SCHEMA
+from products.calculations.design_files import FORMAT, SCHEMAS
 from products.forms.design_files import DesignFileForm
 from products.models import Design
 from products.queries.design_files import file_of
@@ -21,9 +21,9 @@ JSON, SCHEMA_JSON = "application/json", "application/schema+json"
 
 @login_not_required
 @require_safe
-def schema(request):
-    """Serve the schema of a design's file to anybody."""
-    return json_file(SCHEMA, SCHEMA_JSON, f"{FORMAT}.schema.json")
+def schema(request, version=FORMAT):
+    """Serve the schema of a version of a design's file to anybody."""
+    return json_file(SCHEMAS[version], SCHEMA_JSON, f"{version}.schema.json")
 
 
 @reads

@@ -65,6 +65,29 @@ def test_the_least_file_makes_a_design(lead):
     assert (design.name, design.form, design.nominal_mass_mg) == ("Tile", "part", 1_000_000)
 
 
+@pytest.mark.parametrize(
+    ("length_um", "width_um", "size"),
+    [
+        (600_000, 400_500, {"length": "600", "width": "400.5"}),
+        (10_000_000, 1, {"length": "10000", "width": "0.001"}),
+        (None, None, None),
+    ],
+)
+def test_the_usual_size_of_a_sheet_goes_out_and_comes_in(lead, length_um, width_um, size):
+    sheet = DesignFactory(name="Sheet", form="sheet", length_um=length_um, width_um=width_um)
+    document = file_of(sheet)
+    assert (document["format"], document["size_mm"]) == ("design-2", size)
+    brought = bring(lead, document, name="Copy")
+    assert (brought.length_um, brought.width_um) == (length_um, width_um)
+    assert file_of(brought) == document | {"name": "Copy"}
+
+
+def test_a_file_of_the_first_version_is_still_read(lead, stool):
+    old = {name: value for name, value in file_of(stool).items() if name != "size_mm"}
+    brought = bring(lead, old | {"format": "design-1"}, name="Old")
+    assert file_of(Design.objects.get(pk=brought.pk)) == file_of(stool) | {"name": "Old"}
+
+
 def test_nothing_is_overwritten(lead, stool):
     with refused("name-taken"):
         bring(lead, file_of(stool))
@@ -73,7 +96,7 @@ def test_nothing_is_overwritten(lead, stool):
 @pytest.mark.parametrize(
     "wrong",
     [
-        {"format": "design-2"},
+        {"format": "design-9"},
         {"polymers": ["Unobtainium"]},
         {"items": [{"count": 1, "design": "Nobody's"}]},
         {"nominal_mass_mg": None},

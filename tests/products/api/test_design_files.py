@@ -33,6 +33,19 @@ def test_a_document_with_faults_is_refused_with_the_place(desk_client, wrong):
     assert not Design.objects.exists()
 
 
+def test_a_size_goes_out_and_comes_in_and_a_wrong_one_is_refused(desk_client):
+    sheet = DesignFactory(name="Sheet", form="sheet", length_um=600_000, width_um=400_500)
+    document = desk_client.get(f"/api/designs/{sheet.pk}/file/").json()
+    assert document["size_mm"] == {"length": "600", "width": "400.5"}
+    answer = send(desk_client, "designs/bring/", document=document, name="Copy")
+    assert answer.status_code == 201
+    assert Design.objects.get(name="Copy").width_um == 400_500
+    wrong = document | {"size_mm": {"length": "600", "width": "0"}}
+    answer = send(desk_client, "designs/bring/", document=wrong, name="Third")
+    assert (answer.status_code, answer.json()["code"]) == (422, "file")
+    assert "/size_mm/width" in answer.json()["detail"]
+
+
 @pytest.mark.parametrize("document", ["text", [], None, 3])
 def test_what_is_no_document_is_refused(desk_client, document):
     assert send(desk_client, "designs/bring/", document=document).status_code == 400

@@ -9,7 +9,7 @@ from jsonschema import Draft202012Validator
 
 from inventory.models import Form
 from products.actions.assemblies import MOST_COUNT, MOST_ITEMS, MOST_JOINTS
-from products.calculations.design_files import FORMAT, MOST_FAULTS, SCHEMA, faults_in
+from products.calculations.design_files import FORMAT, MOST_FAULTS, SCHEMA, SCHEMAS, faults_in
 from products.forms.designs import MOST_LETTERS
 from products.models import MAKES_PARTS, Bought, Design, JointKind, Quantity, Use, Work
 
@@ -24,8 +24,9 @@ def pointers(document):
 
 
 # The metaschema of JSON Schema 2020-12, as the library jsonschema carries it.
-def test_the_schema_is_a_schema():
-    Draft202012Validator.check_schema(SCHEMA)
+@pytest.mark.parametrize("schema", SCHEMAS.values(), ids=SCHEMAS)
+def test_the_schema_is_a_schema(schema):
+    Draft202012Validator.check_schema(schema)
 
 
 def test_the_choices_are_those_of_the_book():
@@ -54,7 +55,8 @@ def test_the_least_file_has_no_fault():
 @pytest.mark.parametrize(
     ("wrong", "pointer"),
     [
-        ({"format": "design-2"}, "/format"),
+        ({"format": "design-9"}, "/format"),
+        ({"format": ["design-1"]}, "/format"),
         ({"nominal_mass_mg": "1"}, "/nominal_mass_mg"),
         ({"nominal_mass_mg": 0}, "/nominal_mass_mg"),
         ({"nominal_mass_mg": 1.5}, "/nominal_mass_mg"),
@@ -80,6 +82,46 @@ def test_the_least_file_has_no_fault():
 )
 def test_a_fault_is_told_at_its_place(wrong, pointer):
     assert pointer in pointers(LEAST | wrong)
+
+
+SHEET = LEAST | {"form": "sheet"}
+
+
+@pytest.mark.parametrize(
+    ("size", "pointer"),
+    [
+        ({"length": "600"}, "/size_mm/width"),
+        ({"length": "0", "width": "400"}, "/size_mm/length"),
+        ({"length": "0.000", "width": "400"}, "/size_mm/length"),
+        ({"length": "600", "width": "10000.001"}, "/size_mm/width"),
+        ({"length": "600", "width": "-1"}, "/size_mm/width"),
+        ({"length": "600", "width": "0.0001"}, "/size_mm/width"),
+        ({"length": "600", "width": "NaN"}, "/size_mm/width"),
+        ({"length": 600, "width": "400"}, "/size_mm/length"),
+        ({"length": "600", "width": "400", "depth": "1"}, "/size_mm/depth"),
+        ([600, 400], "/size_mm"),
+    ],
+)
+def test_a_size_that_is_none_is_told_at_its_place(size, pointer):
+    assert pointers(SHEET | {"size_mm": size}) == [pointer]
+
+
+def test_only_a_sheet_has_a_size_and_only_in_the_second_version():
+    size = {"size_mm": {"length": "600", "width": "400"}}
+    assert pointers(SHEET | size) == []
+    assert pointers(LEAST | size) == ["/size_mm"]
+    assert pointers(LEAST | {"form": "profile"} | size) == ["/size_mm"]
+    assert pointers(SHEET | {"format": "design-1"} | size) == ["/size_mm"]
+
+
+def test_the_first_version_is_read_as_it_was():
+    """Nothing that version 1 knew was taken out of version 2."""
+    first = SCHEMAS["design-1"]["properties"]
+    assert {name: FIELDS[name] for name in first if name != "format"} == {
+        name: schema for name, schema in first.items() if name != "format"
+    }
+    assert FIELDS.keys() - first.keys() == {"size_mm"}
+    assert pointers(LEAST | {"format": "design-1"}) == []
 
 
 def test_what_is_missing_is_told_each_at_its_place():

@@ -7,7 +7,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from products.calculations.design_files import SCHEMA
+from products.calculations.design_files import SCHEMA, SCHEMAS
 from products.models import Design
 from tests.factories.workshop import DesignFactory
 
@@ -38,6 +38,17 @@ def test_anybody_reads_the_schema(db):
     answer = Client().get(reverse("products:design-schema"))
     assert answer.status_code == 200
     assert json.loads(answer.content) == SCHEMA
+    old = Client().get("/schemas/design-1.json")
+    assert json.loads(old.content) == SCHEMAS["design-1"]
+    assert "design-1.schema.json" in old.headers["Content-Disposition"]
+
+
+def test_a_size_of_what_is_no_sheet_is_refused_with_its_place(desk, key):
+    sent = LEAST | {"format": "design-2", "size_mm": {"length": "600", "width": "400"}}
+    answer = desk.post(BRING, {"key": key, "file": upload(sent)})
+    assert answer.status_code == 422
+    assert "/size_mm" in answer.content.decode()
+    assert not Design.objects.exists()
 
 
 def test_a_file_becomes_a_design(desk, key):
