@@ -99,9 +99,10 @@ def answered(request, visit: Visit, form, done):
 @allows("visit.settle")
 def settle(request, pk):
     visit = visit_at(pk)
-    form = SettleForm(request.POST or None)
+    sent = request.POST if request.method == "POST" else None  # an empty one is refused as well
+    form = SettleForm(sent)
     groups = pieces_by_lot(visit)
-    bins = [(drawn_form(request, lot), len(made)) for lot, made in groups.items()]
+    bins = [(drawn_form(sent, lot), len(made)) for lot, made in groups.items()]
     if form.is_valid() and all([each.is_valid() for each, _count in bins]):
         drawn = tuple(each.drawn() for each, _count in bins)
         act = form.act(request.user)
@@ -109,16 +110,16 @@ def settle(request, pk):
             sentence = _("%(number)s is settled; every piece is a part with its passport now.")
             messages.success(request, sentence % {"number": visit.number})
             return redirect(visit)
-    elif request.method == "POST":
+    elif form.is_bound:
         form.add_error(None, _("Nothing was settled yet. Mend the marked fields and send again."))
     context = {"place": "runs", "visit": visit, "bins": bins, "bin_names": Bin.objects.in_use()}
     return page(request, "workshop/visits/settle.html", context, form)
 
 
-def drawn_form(request, lot) -> DrawnForm:
+def drawn_form(sent, lot) -> DrawnForm:
     """Return the form of a bin that was used, with where its offcuts and purging go."""
     suggested = {kind: bin for kind in SIDES if (bin := side_bin(lot, kind))}
-    return DrawnForm(request.POST or None, lot=lot, suggested=suggested)
+    return DrawnForm(sent, lot=lot, suggested=suggested)
 
 
 @allows("visit.abandon")

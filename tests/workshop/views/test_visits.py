@@ -145,6 +145,13 @@ def test_an_impossible_reading_is_refused_and_keeps_what_was_typed(tablet, opera
     assert lot.held_mg == 10 * KG
 
 
+def test_an_empty_form_settles_nothing(tablet, operator):
+    visit, _lot = visit_with_pieces(operator)
+    assert tablet.post(f"/visits/{visit.pk}/settle/").status_code == 422
+    visit.refresh_from_db()
+    assert visit.ended_at is None
+
+
 def test_the_bin_that_holds_such_offcuts_already_is_suggested(tablet, operator):
     visit, _lot = visit_with_pieces(operator, 1)
     kept, _offcuts = make_full_bin(operator, form="offcut", bin_fields={"name": "C-07"})
