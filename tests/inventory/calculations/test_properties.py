@@ -98,3 +98,37 @@ def test_the_specific_heat_of_polypropylene_spans_the_handbooks_rise():
     """Springer Handbook of Condensed Matter and Materials Data, table 3.3-6: 1.68 at 20 C, 2.35 at 100 C."""
     assert POLYMERS["PP"]["properties"]["specific-heat-solid"][0] == 1.68
     assert POLYMERS["PP"]["properties"]["specific-heat-solid"][2] == 2.35
+
+
+# EN 12524:2000, tabulated design values: kg/m3, W/(m K), J/(kg K); as the library ht 1.2.0 (ht.insulation,
+# MIT licence) carries them.
+EN_12524 = {
+    "PVC-U": (1390, 0.17, 900), "PC": (1200, 0.20, 1200), "PMMA": (1180, 0.18, 1500),
+    "PS": (1050, 0.16, 1300), "PP": (910, 0.22, 1800), "PE-LD": (920, 0.33, 2200),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("symbol", EN_12524)
+def test_densities_are_within_a_tenth_of_the_design_values(symbol):
+    kg_m3 = float(POLYMERS[symbol]["density_typical"]) * 1000
+    assert kg_m3 == pytest.approx(EN_12524[symbol][0], rel=0.10)
+
+
+@pytest.mark.parametrize(
+    "symbol", sorted(EN_12524.keys() - {"PVC-U"})
+)  # which is never heated here
+def test_heat_and_conductivity_are_near_the_design_values(symbol):
+    """The conductivity is alpha rho cp of what is stored; the diffusivity is the weakest figure of all."""
+    _kg_m3, w_mk, j_kgk = EN_12524[symbol]
+    row = POLYMERS[symbol]
+    stored_j_kgk = row["properties"]["specific-heat-solid"][1] * 1000
+    m2_s = row["properties"]["thermal-diffusivity"][1] * 1e-7
+    assert stored_j_kgk == pytest.approx(j_kgk, rel=0.25)
+    conductivity = m2_s * float(row["density_typical"]) * 1000 * stored_j_kgk
+    assert conductivity == pytest.approx(w_mk, rel=0.40)
+
+
+def test_polycarbonate_has_the_density_and_the_heat_of_the_design_values():
+    row = POLYMERS["PC"]
+    stored = float(row["density_typical"]), row["properties"]["specific-heat-solid"][1]
+    assert stored == (1.2, 1.2)
