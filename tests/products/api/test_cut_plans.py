@@ -92,10 +92,11 @@ def test_what_finds_no_place_is_told(api_client):
     assert (told["missing"], told["sheets"]) == ([{"part": "long", "count": 1}], [])
 
 
-@pytest.mark.parametrize("name", ["\ufffe", "\x0b", "\x7f", "&<>\"'", "\u202e"])
-def test_a_strange_name_makes_no_drawing_that_cannot_be_read(api_client, name):
-    parts = [{"name": f"x{name}", "length_mm": 600, "width_mm": 300}]
-    sheet = ask(api_client, parts=parts).json()["sheets"][0]
+def test_a_strange_name_makes_no_drawing_that_cannot_be_read(api_client):
+    strange = ["\ufffe", "\x0b", "\x7f", "&<>\"'", "\u202e"]
+    parts = [{"name": f"x{name}", "length_mm": 200, "width_mm": 100} for name in strange]
+    (sheet,) = ask(api_client, parts=parts).json()["sheets"]
+    assert len(sheet["placed"]) == len(strange)
     ElementTree.fromstring(sheet["svg"])  # noqa: S314 (our own text)
 
 
