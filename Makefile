@@ -42,7 +42,7 @@ demo: demo-data ## build and serve the demo: make demo PORT=8123 HOST=0.0.0.0
 
 test: $(VENV)/.dev ## run every test and gate (DATABASE_URL chooses the database)
 	@test -n "$(NO_BROWSER)" || ls /usr/bin/chromium >/dev/null 2>&1 || bash .ci/install-browser
-	PYTHONDONTWRITEBYTECODE= $(PY) -m pytest -n $(WORKERS) --dist loadgroup -q $(ARGS)
+	$(PY) -m pytest -n $(WORKERS) --dist loadgroup -q $(ARGS)
 
 lint: $(VENV)/.dev ## check style, imports, templates
 	$(VENV)/bin/ruff format --check .
