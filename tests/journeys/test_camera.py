@@ -15,7 +15,7 @@ from tests.journeys.scanners import turning_label
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.one_database,
-    pytest.mark.xdist_group("browser-two"),
+    pytest.mark.xdist_group("browser-one"),
     pytest.mark.django_db(transaction=True),
 ]
 CODE = "30QJ6P1H8RNC"
@@ -33,17 +33,36 @@ def bin():
     return BinFactory(name="B-07", code=CODE)
 
 
+@pytest.fixture(scope="module")
+def browser_before(chromium, tmp_path_factory):
+    """Start a browser whose camera sees labels, once for the same labels."""
+    started = {}
+
+    def start(*codes):
+        if codes not in started:
+            film = turning_label(tmp_path_factory.mktemp("camera") / "labels.mjpeg", *codes)
+            fake = [
+                "--use-fake-device-for-media-stream",
+                f"--use-file-for-fake-video-capture={film}",
+            ]
+            kind = chromium.browser_type
+            started[codes] = kind.launch(executable_path=CHROMIUM, args=[*FLAGS, *fake])
+        return started[codes]
+
+    yield start
+    for browser in started.values():
+        browser.close()
+
+
 @pytest.fixture
-def before_camera(chromium, live_server, tmp_path):
+def before_camera(browser_before, live_server):
     """Open a tablet whose camera sees labels, and sign in; `script` is what the browser has or lacks."""
     opened = []
 
     def open_tablet(*codes, script="", may=True):
-        film = turning_label(tmp_path / "labels.mjpeg", *codes)
-        fake = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-video-capture={film}"]
-        browser = chromium.browser_type.launch(executable_path=CHROMIUM, args=[*FLAGS, *fake])
-        opened.append(browser)
-        context = browser.new_context(viewport={"width": 800, "height": 1280}, has_touch=True)
+        size = {"width": 800, "height": 1280}
+        context = browser_before(*codes).new_context(viewport=size, has_touch=True)
+        opened.append(context)
         context.grant_permissions(["camera"] if may else [])
         context.add_init_script(script)
         tablet = Tablet(context.new_page(), live_server.url)
@@ -52,8 +71,8 @@ def before_camera(chromium, live_server, tmp_path):
 
     make_person("operator", "operator-one")
     yield open_tablet
-    for browser in opened:
-        browser.close()
+    for context in opened:
+        context.close()
 
 
 def log_in(tablet):
