@@ -36,7 +36,7 @@ class VerdictSerializer(serializers.Serializer):
 class Verification(ApiView):
     """Hold every lot, sum, fingerprint, fixing and checkpoint of the book against the rest of it.
 
-    A book of more than 20,000 transfers is refused as `too-large`: `verify_ledger` verifies it.
+    A book of more than 5,000 transfers is refused as `too-large`: `verify_ledger` verifies it.
     """
 
     queryset = Posting.objects.none()

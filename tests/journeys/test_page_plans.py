@@ -19,6 +19,11 @@ pytestmark = pytest.mark.django_db
 READS_WHOLE = {
     "home": {"inventory_lot"},  # the stock by polymer; the sum is remembered up to a minute
 }
+# A verification reads all of a book, which may not be large.
+VERIFIES = {
+    "inventory:verification-detail",
+    "verification",
+}
 NO_PAGES = {"logout", "worker"}
 WAYS = {  # to narrow and to sort, that many use
     "inventory:lot-list": ["kind=fill", "state=held", "state=unknown", "state=all", "sort=opened"],
@@ -89,6 +94,8 @@ def test_no_page_reads_the_book_whole(lead):
     addresses = page_addresses(things)
     assert len(addresses) > 100
     found = wholly_read(client, addresses)
+    assert VERIFIES & found.keys()
+    found = {name: tables for name, tables in found.items() if name not in VERIFIES}
     if connection.vendor == "postgresql":  # there an index of what is open serves the sum too
         found |= READS_WHOLE
     assert found == READS_WHOLE
@@ -98,7 +105,7 @@ def test_no_list_of_the_api_reads_the_book_whole(lead):
     addresses = api_addresses(build(lead))
     client = client_of(lead)
     assert len(addresses) > 50
-    assert wholly_read(client, addresses) == {}
+    assert wholly_read(client, addresses).keys() == VERIFIES & addresses.keys()
 
 
 def test_the_second_page_of_a_list_begins_in_an_index(lead):

@@ -8,7 +8,6 @@ from inventory.actions.lots import dispose_lot, hold_lot, lift_hold, move_lot
 from inventory.actions.postings import reverse_posting
 from inventory.models import Change, Lot, Mass, Transfer
 from inventory.queries.verification import first_fault
-from products.actions import fixings
 from products.actions.assemblies import ItemPlan, set_assembly
 from products.actions.fixings import put_in, swap_part, take_out
 from products.actions.parts import hand_over_part, take_back_part
@@ -393,39 +392,3 @@ def test_a_line_that_moved_in_the_list_is_found_again(stool, worn, loose, lead, 
     items = [ItemPlan(1, bought="screw", bought_name="bolt"), ItemPlan(3, loose.design)]
     set_assembly(design=stool.design, items=items, joints=[], act=make_act(lead))
     assert swap_part(part=worn, new=loose, act=make_act(operator)).line == 2
-
-
-def meanwhile(monkeypatch, *acts):
-    """Let other tablets act once between asking what holds a part and locking it."""
-    ask, waiting = fixings.holders_above, list(acts)
-
-    def asked(part):
-        found = ask(part)
-        now, waiting[:] = waiting[:], []
-        for act in now:
-            act()
-        return found
-
-    monkeypatch.setattr(fixings, "holders_above", asked)
-
-
-def test_nothing_goes_into_a_product_that_went_into_use_with_another_meanwhile(
-    lead, operator, clip, stool, loose, monkeypatch
-):
-    design = clip_design("Bench")
-    design.items.create(line=1, count=1, component=stool.design)
-    bench = made(operator, design)
-    acts = (
-        lambda: put_in(holder=bench, part=stool, act=make_act(operator)),
-        lambda: hand_over_part(part=bench, act=make_act(operator)),
-    )
-    with refused("conflict"):
-        meanwhile(monkeypatch, *acts)
-        put(stool, loose, operator)
-
-
-def test_no_ring_is_closed_by_two_tablets(stool, clip, loose, operator, monkeypatch):
-    clip.items.create(line=1, count=1, component=stool.design)
-    with refused("conflict"):
-        meanwhile(monkeypatch, lambda: put_in(holder=stool, part=loose, act=make_act(operator)))
-        put(loose, stool, operator)
