@@ -20,21 +20,6 @@ from tests.factories.workshop import load, make_run
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def clip(lead):
-    return clip_design()
-
-
-@pytest.fixture
-def stool(lead, clip, operator):
-    return made(operator, stool_design(lead, clip))
-
-
-@pytest.fixture
-def loose(operator, clip):
-    return made(operator, clip)
-
-
 def put(holder, part, by, **more):
     return put_in(holder=holder, part=part, act=make_act(by), **more)
 

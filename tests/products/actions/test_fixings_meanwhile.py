@@ -6,25 +6,10 @@ from products.actions import fixings
 from products.actions.fixings import put_in
 from products.actions.parts import hand_over_part
 from tests.factories.book import refused
-from tests.factories.fixings import clip_design, made, stool_design
+from tests.factories.fixings import clip_design, made
 from tests.factories.inventory import make_act
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def clip(lead):
-    return clip_design()
-
-
-@pytest.fixture
-def stool(lead, clip, operator):
-    return made(operator, stool_design(lead, clip))
-
-
-@pytest.fixture
-def loose(operator, clip):
-    return made(operator, clip)
 
 
 def meanwhile(monkeypatch, *acts):

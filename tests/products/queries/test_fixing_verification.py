@@ -6,20 +6,10 @@ from inventory.queries.verification import first_fault
 from products.actions.fixings import put_in, take_out
 from products.queries.fixing_verification import wrong_bindings
 from tests.factories.book import run
-from tests.factories.fixings import bag_of, clip_design, made, stool_design
+from tests.factories.fixings import bag_of, made
 from tests.factories.inventory import make_act
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def clip(lead):
-    return clip_design()
-
-
-@pytest.fixture
-def stool(lead, operator, clip):
-    return made(operator, stool_design(lead, clip))
 
 
 @pytest.fixture

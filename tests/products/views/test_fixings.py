@@ -9,26 +9,11 @@ from products.actions.labels import print_labels, replace_label
 from products.actions.parts import hand_over_part
 from products.models import Fixing, Label
 from products.queries.things import Thing
-from tests.factories.fixings import bag_of, clip_design, made, stool_design
+from tests.factories.fixings import bag_of, clip_design, made
 from tests.factories.grids import GridFactory
 from tests.factories.inventory import make_act
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def clip(lead):
-    return clip_design()
-
-
-@pytest.fixture
-def stool(lead, clip, operator):
-    return made(operator, stool_design(lead, clip))
-
-
-@pytest.fixture
-def loose(operator, clip):
-    return made(operator, clip)
 
 
 def url(part, name):

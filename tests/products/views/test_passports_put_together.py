@@ -7,20 +7,10 @@ from products.actions.fixings import put_in, swap_part, take_out
 from products.actions.passports import issue_passport
 from products.models import Passport
 from products.queries.stale_passports import stale_passport, stale_passports
-from tests.factories.fixings import clip_design, made, stool_design
+from tests.factories.fixings import made
 from tests.factories.inventory import make_act
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def clip(lead):
-    return clip_design()
-
-
-@pytest.fixture
-def stool(lead, clip, operator):
-    return made(operator, stool_design(lead, clip))
 
 
 @pytest.fixture
