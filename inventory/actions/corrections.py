@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.acts import LONGEST_REASON, Act, earlier, need_reason
 from inventory.actions.fills import guard_bin_material, mixed_into
 from inventory.actions.locks import lock_bins, lock_lots, lock_postings
+from inventory.actions.postings import spoken_for
 from inventory.actions.refusals import refusal
 from inventory.actions.rewrites import head_of, renew, write_correction
 from inventory.calculations.corrections import FILL, Broken, Flow, NewLot
@@ -29,7 +30,7 @@ from inventory.queries.corrections import (
 )
 from inventory.queries.drafts import Draft, Fix, draft_of
 from inventory.queries.lots import lot_label
-from inventory.queries.postings import SPOKEN_FOR, TAKE_APART, place_of
+from inventory.queries.postings import TAKE_APART, place_of
 
 KG = 1_000_000
 SENTENCES = {
@@ -252,7 +253,7 @@ def guard_spoken_for(draft: Draft) -> None:
     for lot in (each for each in draft.touched if each.spoken_for_mg):
         in_mg, out_mg = moved.get(lot.pk, (0, 0))
         if lot.free_mg + in_mg - out_mg < 0:
-            raise refusal("spoken-for", SPOKEN_FOR, lot=str(lot.bin or lot))
+            raise spoken_for(lot)
 
 
 def guard_gaps(draft: Draft, loss: str) -> None:

@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act
-from inventory.actions.postings import Line, post
+from inventory.actions.postings import Line, post, spoken_for
 from inventory.actions.refusals import refusal
 from inventory.models import Bin, Blend, Hold, Lot, Mass, Material, OriginClass, Posting, Transfer
 from inventory.queries.blends import (
@@ -23,7 +23,6 @@ from inventory.queries.blends import (
 )
 from inventory.queries.lots import book_mass, lot_label
 from inventory.queries.masses import bulk_said
-from inventory.queries.postings import SPOKEN_FOR
 from inventory.queries.statements import Keys, kept
 from inventory.queries.traces import polymer_shares
 
@@ -89,7 +88,7 @@ def guard_held_apart(giver: Lot, fill: Lot) -> None:
 def guard_spoken_for(fill: Lot) -> None:
     """Refuse to mix or weigh a fill while nobody knows how much of it pieces of an open visit took."""
     if fill.spoken_for_mg:
-        raise refusal("spoken-for", SPOKEN_FOR, lot=fill.bin.name)
+        raise spoken_for(fill)
 
 
 def new_fill(bin: Bin, material: Material, at: datetime) -> Lot:

@@ -194,13 +194,18 @@ def short(lot: Lot):
     if lot.assembled_at:
         return refusal("assembled", TAKE_APART, lot=lot_label(lot))
     if lot.spoken_for_mg:
-        return refusal("spoken-for", SPOKEN_FOR, lot=str(lot.bin or lot))
+        return spoken_for(lot)
     return refusal(
         "short",
         _("%(lot)s holds only %(mass)s; enter less or weigh again."),
         lot=lot_label(lot),
         mass=bulk_said(lot.held_mg),
     )
+
+
+def spoken_for(lot: Lot):
+    """Return the refusal of a fill of which pieces of an open visit took, as its bin says it."""
+    return refusal("spoken-for", SPOKEN_FOR, lot=str(lot.bin or lot))
 
 
 @transaction.atomic

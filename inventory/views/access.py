@@ -7,6 +7,7 @@ from django.db import IntegrityError
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
+from inventory.actions.refusals import CONFLICT, refusal
 from inventory.queries.access import ACTS, may, may_by_password, role_of
 from inventory.queries.keysets import UnknownPageError
 
@@ -62,17 +63,16 @@ def attempt(form, action, **arguments):
     """Return what the action made, or None with the refusal put onto the form."""
     try:
         return action(**arguments)
-    except ValidationError as refusal:
-        form.add_error(place_of(form, refusal), refusal)
+    except ValidationError as refused:
+        form.add_error(place_of(form, refused), refused)
     except IntegrityError:
-        sentence = _("Somebody changed this at the same moment; look again and try once more.")
-        form.add_error(None, ValidationError(sentence, code="conflict"))
+        form.add_error(None, refusal("conflict", CONFLICT))
     return None
 
 
-def place_of(form, refusal: ValidationError) -> str | None:
+def place_of(form, refused: ValidationError) -> str | None:
     """Return the field that a refusal is about, as the form tells by `refused_at`; None for the whole form."""
-    field = getattr(form, "refused_at", {}).get(getattr(refusal, "code", None))
+    field = getattr(form, "refused_at", {}).get(getattr(refused, "code", None))
     return field if field in form.fields else None
 
 

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.locks import lock_lots
-from inventory.actions.refusals import refusal
+from inventory.actions.refusals import CONFLICT, refusal
 from inventory.calculations.codes import group_code
 from inventory.models import Hold, Lot
 from products.models import Part
@@ -31,10 +31,7 @@ def lock_related(ask: Callable[[], list[Part]], *parts: Part) -> list[Part]:
     related = ask()
     rows = lock_parts(*parts, *related)
     if set(ask()) != set(related):
-        raise refusal(
-            "conflict",
-            _("Somebody changed this at the same moment; look again and try once more."),
-        )
+        raise refusal("conflict", CONFLICT)
     return rows
 
 

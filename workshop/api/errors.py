@@ -16,6 +16,8 @@ from rest_framework.exceptions import ErrorDetail, PermissionDenied, ValidationE
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
 
+from inventory.actions.refusals import CONFLICT
+
 CONFLICTS = frozenset(
     {
         "already-received",
@@ -40,8 +42,7 @@ def answer_refusal(error, context):
     if isinstance(error, Refusal):
         return answer_action(error)
     if isinstance(error, IntegrityError):
-        sentence = _("Somebody changed this at the same moment; look again and try once more.")
-        return answer("conflict", sentence, status.HTTP_409_CONFLICT)
+        return answer("conflict", CONFLICT, status.HTTP_409_CONFLICT)
     if isinstance(error, RequestDataTooBig):
         sentence = _("This is too much for one request.")
         return answer("too-large", sentence, status.HTTP_413_REQUEST_ENTITY_TOO_LARGE)
