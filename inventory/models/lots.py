@@ -57,7 +57,7 @@ class Lot(models.Model):
     form = models.CharField(max_length=10, choices=Form)
     origin_class = models.CharField(max_length=15, choices=OriginClass, blank=True)
     bin = models.ForeignKey(
-        Bin, null=True, blank=True, on_delete=models.PROTECT, related_name="lots"
+        Bin, null=True, blank=True, on_delete=models.PROTECT, related_name="lots", db_index=False
     )
     in_mg = models.BigIntegerField(default=0)
     out_mg = models.BigIntegerField(default=0)
@@ -80,7 +80,8 @@ class Lot(models.Model):
                 name="lot_open",
                 fields=["kind", "polymer", "bin"],
                 condition=Q(out_mg__lt=F("in_mg")),
-            )
+            ),
+            models.Index(name="lot_of_bin", fields=["bin", "-id"]),  # its history, newest first
         ]
         constraints = [
             models.CheckConstraint(

@@ -197,12 +197,8 @@ def contents_of(bin: Bin) -> QuerySet[Lot]:
 
 @kept
 def newest_contents(bin: int) -> QuerySet[Lot]:
-    """The primary keys of the two lots that stood in a bin last.
-
-    By the bare key PostgreSQL would walk back through the lots of all bins until it meets two.
-    """
-    newest = (F("pk") + 0).desc()
-    return Lot.objects.filter(bin=bin).order_by(newest).values_list("pk", flat=True)[:2]
+    """The primary keys of the two lots that stood in a bin last."""
+    return Lot.objects.filter(bin=bin).order_by("-pk").values_list("pk", flat=True)[:2]
 
 
 def bin_history(bin: Bin, lots: list[Lot], *, most: int = 200) -> list[Transfer]:

@@ -1,9 +1,15 @@
 """Which bins a lot fits into, and what the board asks."""
 
+import itertools
+
 import pytest
+from django.db import connection
+from django.utils import timezone
 
 from inventory.actions.lots import hold_lot
-from inventory.queries.bins import bin_board, bin_cards, bin_named, fitting_bins
+from inventory.calculations.codes import ALPHABET
+from inventory.models import Lot
+from inventory.queries.bins import bin_board, bin_cards, bin_named, contents_of, fitting_bins
 from tests.factories.inventory import (
     KG,
     BinFactory,
@@ -92,3 +98,24 @@ def test_a_trace_of_something_stays_visible_on_the_bar(operator):
 def test_a_bin_is_known_by_its_name(db, text):
     bin = BinFactory(name="B-07")
     assert bin_named(text) == bin
+
+
+@pytest.mark.django_db
+def test_the_contents_of_a_bin_are_found_by_it_and_not_among_those_of_all_bins():
+    same = {"kind": "fill", "form": "flake", "polymer": polymer("PP"), "colour": colour("red")}
+    kept, others = BinFactory(), BinFactory()
+    Lot.objects.bulk_create(
+        Lot(
+            code=f"{first}{second}{third}AAAA",
+            bin=others if place % 100 else kept,
+            opened_at=timezone.now(),
+            **same,
+        )
+        for place, (first, second, third) in enumerate(itertools.product(ALPHABET[:15], repeat=3))
+    )
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")
+    plan = contents_of(kept)[:20].explain()
+    assert "lot_of_bin" in plan
+    assert "Sort" not in plan
+    assert "TEMP B-TREE" not in plan
