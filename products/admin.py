@@ -7,6 +7,7 @@ from inventory.admin import ReadOnlyAdmin
 from products.models import (
     Design,
     Fixing,
+    ForeignSheet,
     Handover,
     Item,
     Joint,
@@ -50,6 +51,12 @@ class JointAdmin(ReadOnlyAdmin):
     list_filter = ("kind",)
     list_select_related = ("design",)
     search_fields = ("design__name",)
+
+
+@admin.register(ForeignSheet)
+class ForeignSheetAdmin(ReadOnlyAdmin):
+    list_display = ("design", "polymer", "machine_kind", "runs", "happened_at")
+    list_select_related = ("design", "polymer")
 
 
 @admin.register(NestedPlan)

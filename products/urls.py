@@ -58,7 +58,13 @@ urlpatterns = [
         name="nested-plan-dxf",
     ),
     path("designs/bring/", design_files.bring, name="design-bring"),
-    path("schemas/design-2.json", design_files.schema, name="design-schema"),
+    path("schemas/design-3.json", design_files.schema, name="design-schema"),
+    path(
+        "schemas/design-2.json",
+        design_files.schema,
+        {"version": "design-2"},
+        name="design-schema-2",
+    ),
     path(
         "schemas/design-1.json",
         design_files.schema,

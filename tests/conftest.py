@@ -30,6 +30,7 @@ APPEND_ONLY = [
     import_module("inventory.migrations.0019_prices_append_only"),
     import_module("products.migrations.0003_passports_append_only"),
     import_module("products.migrations.0013_nested_plans_append_only"),
+    import_module("products.migrations.0015_foreign_sheets_append_only"),
     import_module("workshop.migrations.0004_makings_append_only"),
     import_module("workshop.migrations.0009_audit_files_append_only"),
     import_module("workshop.migrations.0012_plans_append_only"),

@@ -13,4 +13,6 @@ class WorkshopConfig(AppConfig):
         register(secret_key_is_its_own, Tags.security)
         register(debug_stays_at_the_desk, Tags.security)
         verification = import_module("inventory.queries.verification")
+        design_files = import_module("products.queries.design_files")
+        design_files.tell_sheets_by(import_module("workshop.queries.foreign_sheets").told_sheets)
         verification.also_check(import_module("workshop.queries.piece_verification").CHECKS)

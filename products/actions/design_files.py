@@ -14,10 +14,17 @@ from products.actions.pass_limits import set_pass_limit
 from products.actions.routes import set_route
 from products.actions.windows import WindowPlan, set_windows
 from products.calculations.design_files import TEXTS, FileFault, faults_in
+from products.calculations.foreign_sheets import LIMITS, unit_of
 from products.calculations.pass_limits import PassLimit
 from products.calculations.sheet_sizes import Size, size_fields, size_mm
-from products.models import Design, Use
-from products.queries.design_files import design_named, polymers_of, told, unknown_in
+from products.models import Design, ForeignSheet, Use
+from products.queries.design_files import (
+    design_named,
+    polymer_of,
+    polymers_of,
+    told,
+    unknown_in,
+)
 
 DEFAULTS = {
     "form": "part",
@@ -100,6 +107,9 @@ def add_more(design: Design, document: dict, act: Act) -> None:
         items = [item_of(each) for each in document.get("items", ())]
         joints = [joint_of(each) for each in document.get("joints", ())]
         set_assembly(design=design, items=items, joints=joints, act=act.followed_by("parts list"))
+    ForeignSheet.objects.bulk_create(
+        foreign_sheet(design, sheet, act) for sheet in document.get("process_sheets", ())
+    )
 
 
 def window_of(row: dict) -> WindowPlan:
@@ -118,3 +128,32 @@ def joint_of(row: dict) -> JointPlan:
     """Return the joint of a row of a document."""
     ends = int(row["first_line"]), int(row["second_line"])
     return JointPlan(row["kind"], *ends, row.get("tool", ""), Decimal(row.get("minutes", "0")))
+
+
+def foreign_sheet(design: Design, sheet: dict, act: Act) -> ForeignSheet:
+    """Return a process sheet of a document as it is kept: beside what is learned here, never as a choice."""
+    machine = sheet["machine"]
+    return ForeignSheet(
+        design=design,
+        polymer=polymer_of(sheet),
+        machine_kind=machine["kind"],
+        limits={name: machine[name] for name in LIMITS if name in machine},
+        runs=int(sheet.get("runs", 0)),
+        is_second_hand=sheet.get("is_second_hand", False),
+        settings=[setting_of(each) for each in sheet["settings"]],
+        happened_at=act.at,
+    )
+
+
+def setting_of(row: dict) -> dict:
+    """Return one setting of a sheet with all its fields; a known quantity has its own unit."""
+    name = row["name"].strip()
+    return {
+        "name": name,
+        "value": row["value"],
+        "unit": unit_of(name) or row.get("unit", "").strip(),
+        "is_chosen": row.get("is_chosen", False),
+        "runs": int(row.get("runs", 0)),
+        "low": row.get("low"),
+        "high": row.get("high"),
+    }

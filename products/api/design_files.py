@@ -51,7 +51,7 @@ class BringDesign(ActView):
 
 
 class DesignFileSerializer(serializers.Serializer):
-    """The document of a design's file, all of it by the schema `/schemas/design-2.json`."""
+    """The document of a design's file, all of it by the schema `/schemas/design-3.json`."""
 
     format = serializers.CharField()
     schema = serializers.CharField()
@@ -61,7 +61,7 @@ class DesignFileSerializer(serializers.Serializer):
 
 
 class OneFile(ApiView):
-    """The design in the address as the document of its file, by the schema `/schemas/design-2.json`."""
+    """The design in the address as the document of its file, by the schema `/schemas/design-3.json`."""
 
     queryset = Design.objects.prefetch_related("polymers", "windows", "items__component", "joints")
     serializer_class = DesignFileSerializer

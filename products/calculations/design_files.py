@@ -4,26 +4,35 @@ The schema is JSON Schema 2020-12. `format` names the version; a later version g
 and a new schema, and files of this one stay readable. Masses are whole milligrams, other
 figures are decimal numbers written as text, with their unit in the name or by the quantity.
 
-Version 2 adds the usual size of a sheet.
+Version 2 adds the usual size of a sheet, version 3 the process sheets.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from jsonschema import Draft202012Validator
 from jsonschema.exceptions import ValidationError
 
+from products.calculations.file_schemas import (
+    LINE,
+    FileFault,
+    decimal,
+    length,
+    many,
+    one_of,
+    or_null,
+    pointer_to,
+    record,
+    text,
+    whole,
+)
+from products.calculations.foreign_sheets import SHEETS
 from products.calculations.quantities import QUANTITIES
 from products.calculations.sentences import Sentence
 
-FORMAT = "design-2"
+FORMAT = "design-3"
 MOST_BYTES = 200_000
 MOST_FAULTS = 20
-LONGEST_POINTER = 200
 MOST_MG = 10**14
-# No control characters but tab and new line, and no half of a surrogate pair.
-LINE = r"^[^\u0000-\u001f\ud800-\udfff]*$"
-LINES = r"^[^\u0000-\u0008\u000b-\u001f\ud800-\udfff]*$"
 TEXTS = ("care", "repair", "spare_parts", "taking_apart", "not_for", "life", "inspection")
 WORKS = ("granulate", "blend", "press", "inject", "extrude", "cut", "form")
 HANDS = ("wash", "finish", "assemble")
@@ -47,53 +56,7 @@ TOO_LARGE = Sentence("file-too-large", most=str(MOST_BYTES // 1000))
 UNKNOWN_POLYMER = Sentence("file-unknown-polymer")
 REJECTED_POLYMER = Sentence("file-rejected-polymer")
 UNKNOWN_DESIGN = Sentence("file-unknown-design")
-
-
-def text(most: int, pattern: str = LINES, least: int = 0) -> dict:
-    """Return the schema of a text."""
-    return {"type": "string", "minLength": least, "maxLength": most, "pattern": pattern}
-
-
-def whole(least: int, most: int) -> dict:
-    """Return the schema of a whole number."""
-    return {"type": "integer", "minimum": least, "maximum": most}
-
-
-def decimal(digits: int, places: int, sign: str = "") -> dict:
-    """Return the schema of a decimal number written as text."""
-    pattern = f"^{sign}[0-9]{{1,{digits}}}([.][0-9]{{1,{places}}})?$"
-    return {"type": "string", "maxLength": 20, "pattern": pattern}
-
-
-def length() -> dict:
-    """Return the schema of a length in mm above zero and up to 10 m, to the um, written as text."""
-    pattern = "^(?![0.]*$)(10000([.]0{1,3})?|[0-9]{1,4}([.][0-9]{1,3})?)$"
-    return {"type": "string", "maxLength": 9, "pattern": pattern}
-
-
-def or_null(schema: dict) -> dict:
-    """Return the schema of a value that may be null."""
-    return schema | {"type": [schema["type"], "null"]}
-
-
-def one_of(*names: str) -> dict:
-    """Return the schema of a choice."""
-    return {"type": "string", "enum": list(names)}
-
-
-def record(required: tuple[str, ...], **fields: dict) -> dict:
-    """Return the schema of an object; a field that is not named is refused."""
-    return {
-        "type": "object",
-        "properties": fields,
-        "required": list(required),
-        "additionalProperties": False,
-    }
-
-
-def many(most: int, schema: dict) -> dict:
-    """Return the schema of a list."""
-    return {"type": "array", "maxItems": most, "items": schema}
+OTHER_POLYMER = Sentence("file-other-polymer")
 
 
 ITEM = record(
@@ -163,26 +126,21 @@ def schema_of(version: str, more: dict, rules: dict) -> dict:
     return HEAD | record(needed, format={"const": version}, **FIELDS, **more) | rules
 
 
+# In version 3 it may bring settings that worked, by polymer and kind of machine.
+TAUGHT = SIZED | {"process_sheets": SHEETS}
 SCHEMAS = {
     "design-1": schema_of("design-1", {}, {}),
     "design-2": schema_of("design-2", SIZED, ONLY_SHEETS),
+    "design-3": schema_of("design-3", TAUGHT, ONLY_SHEETS),
 }
 SCHEMA = SCHEMAS[FORMAT]
-
-
-@dataclass(frozen=True)
-class FileFault:
-    """What is wrong in a file, and where: a JSON pointer (RFC 6901)."""
-
-    pointer: str
-    sentence: Sentence
 
 
 def faults_in(document) -> list[FileFault]:
     """Return what breaks the schema in a parsed document, the first few, in the order of pointers.
 
     >>> [(each.pointer, str(each.sentence)) for each in faults_in({"format": "design-9"})][:1]
-    [('/format', 'These versions of a file are read here: design-1, design-2.')]
+    [('/format', 'These versions of a file are read here: design-1, design-2, design-3.')]
     """
     try:
         found = [each for error in _errors(document) for each in _faults(error)]
@@ -229,14 +187,3 @@ def _said(error: ValidationError) -> Sentence:
         "maxLength": {"most": str(error.validator_value)},
     }
     return Sentence(code, **facts.get(error.validator, {}))
-
-
-def pointer_to(path) -> str:
-    """Return a path of keys and places as a JSON pointer that can be shown.
-
-    >>> pointer_to(["items", 0, "a/b"])
-    '/items/0/a~1b'
-    """
-    parts = (str(part).replace("~", "~0").replace("/", "~1") for part in path)
-    whole_pointer = "".join(f"/{part}" for part in parts)[:LONGEST_POINTER]
-    return "".join(sign if sign.isprintable() else "?" for sign in whole_pointer)

@@ -292,6 +292,12 @@ TEMPLATES = RULES | {
     "file-unknown-polymer": gettext_noop("This polymer is not kept here."),
     "file-rejected-polymer": gettext_noop("This polymer is not worked here."),
     "file-unknown-design": gettext_noop("There is no design of this name here; bring that first."),
+    "file-other-polymer": gettext_noop("The design is not made of this polymer."),
+    "file-machine": gettext_noop("No machine of this kind makes such a design."),
+    "file-setting": gettext_noop("This is not set when such a design is made."),
+    "file-other-unit": gettext_noop("This is told in %(unit)s."),
+    "file-order": gettext_noop("The value lies between low and high."),
+    "file-twice": gettext_noop("This stands in the sheet twice."),
     # Stamps
     "letters-small": gettext_noop(
         "Letters below %(height)s mm are hard to read (common practice)."

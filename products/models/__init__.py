@@ -2,6 +2,7 @@
 
 from products.models.assemblies import Bought, Item, Joint, JointKind
 from products.models.designs import MAKES_PARTS, Design, Operation, Use, Work
+from products.models.foreign_sheets import ForeignSheet
 from products.models.labels import Label, LabelGrid, PrintedAddress, Printing
 from products.models.nested_plans import NestedPlan
 from products.models.parts import Fixing, Handover, Part
@@ -13,6 +14,7 @@ __all__ = [
     "Bought",
     "Design",
     "Fixing",
+    "ForeignSheet",
     "Handover",
     "Item",
     "Joint",

@@ -1,6 +1,7 @@
 """Questions about files of designs: what a design says as a file, and what a file would bring."""
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.conf import settings
@@ -12,16 +13,19 @@ from products.calculations.cut_plans import mm
 from products.calculations.design_files import (
     FORMAT,
     MOST_BYTES,
+    MOST_FAULTS,
     NO_JSON,
+    OTHER_POLYMER,
     REJECTED_POLYMER,
     TEXTS,
     TOO_DEEP,
     TOO_LARGE,
     UNKNOWN_DESIGN,
     UNKNOWN_POLYMER,
-    FileFault,
     faults_in,
 )
+from products.calculations.file_schemas import FileFault
+from products.calculations.foreign_sheets import misplaced_in
 from products.calculations.sheet_sizes import Size
 from products.models import Design
 from products.queries.sentences import said
@@ -44,6 +48,17 @@ class DesignFile:
 
     document: dict
     faults: list[Told]
+
+
+_sheet_tellers: list[Callable[[Design], list[dict]]] = []
+
+
+def tell_sheets_by(teller: Callable[[Design], list[dict]]) -> None:
+    """Take the function that knows the process sheets of a design, as a file has them.
+
+    The app that has runs and machines calls this once when it starts.
+    """
+    _sheet_tellers.append(teller)
 
 
 def file_of(design: Design) -> dict:
@@ -82,6 +97,7 @@ def file_of(design: Design) -> dict:
             }
             for joint in design.joints.all()
         ],
+        "process_sheets": [sheet for told_by in _sheet_tellers for sheet in told_by(design)],
     }
 
 
@@ -142,23 +158,44 @@ def no_number(name: str):
 
 
 def unknown_in(document: dict) -> list[FileFault]:
-    """Return the polymers and designs that a file names and this workshop has not."""
-    faults = []
-    for place, symbol in enumerate(document.get("polymers", ())):
-        polymer = polymer_named(symbol)
-        if polymer is None or polymer.is_rejected:
-            sentence = REJECTED_POLYMER if polymer else UNKNOWN_POLYMER
-            faults.append(FileFault(f"/polymers/{place}", sentence))
+    """Return what a file without faults of form names and this workshop has not, or cannot be so."""
+    symbols = [(f"/polymers/{n}", name) for n, name in enumerate(document.get("polymers", ()))]
+    faults = [fault for place, symbol in symbols for fault in unworked(place, symbol)]
     for place, item in enumerate(document.get("items", ())):
         if item.get("design") and design_named(item["design"]) is None:
             faults.append(FileFault(f"/items/{place}/design", UNKNOWN_DESIGN))
+    return (faults + misplaced_in(document) + in_other_polymers(document))[:MOST_FAULTS]
+
+
+def unworked(place: str, symbol: str) -> list[FileFault]:
+    """Return that a polymer is not kept here or not worked, at its place."""
+    polymer = polymer_named(symbol)
+    if polymer is None:
+        return [FileFault(place, UNKNOWN_POLYMER)]
+    return [FileFault(place, REJECTED_POLYMER)] if polymer.is_rejected else []
+
+
+def in_other_polymers(document: dict) -> list[FileFault]:
+    """Return the sheets in polymers that are not worked here, or of which the design is not made."""
+    faults, allowed = [], polymers_of(document)
+    for number, sheet in enumerate(document.get("process_sheets", ())):
+        place = f"/process_sheets/{number}/polymer"
+        found = unworked(place, sheet["polymer"])
+        if not found and allowed and polymer_of(sheet) not in allowed:
+            found = [FileFault(place, OTHER_POLYMER)]
+        faults += found
     return faults
+
+
+def polymer_of(sheet: dict) -> Polymer | None:
+    """Return the polymer of a process sheet in a file."""
+    return polymer_named(sheet["polymer"])
 
 
 def polymers_of(document: dict) -> list[Polymer]:
     """Return the polymers of a file without faults, each once."""
     found = {polymer_named(symbol) for symbol in document.get("polymers", ())}
-    return sorted(found, key=str)
+    return sorted(filter(None, found), key=str)
 
 
 def design_named(name: str) -> Design | None:

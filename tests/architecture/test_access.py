@@ -10,7 +10,8 @@ from inventory.queries.access import ACTS, AUDITOR, LEAD, OPERATOR, ROLES
 from tests.factories.people import make_person, signed_in
 
 PUBLIC = {"login", "logout", "scan", "scan-code", "verify", "verify-script", "worker"}
-PUBLIC |= {"products:design-schema", "products:design-schema-1", "thing-id", "lot-id"}
+PUBLIC |= {"products:design-schema", "products:design-schema-1", "products:design-schema-2"}
+PUBLIC |= {"thing-id", "lot-id"}
 NOT_OURS = ("admin:",)
 SAMPLES = {
     "code": "0" * 12,

@@ -11,10 +11,10 @@ from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.refusals import refusal
 from inventory.models import Polymer
 from products.actions.designs import guard_polymer
+from products.calculations.foreign_sheets import may_be_time
 from products.calculations.quantities import QUANTITIES, can_be
 from products.models import Design
 from workshop.actions.runs import guard_machine
-from workshop.calculations.process_sheets import may_be_time
 from workshop.models import ChosenSetting, Machine
 from workshop.queries.process_sheets import (
     chosen_now,

@@ -11,6 +11,7 @@ from products.api.files import query
 from products.models import Design
 from workshop.actions.process_sheets import SheetKey, choose_setting, drop_setting
 from workshop.api.machines import MachineField
+from workshop.queries.foreign_sheets import foreign_sheets
 from workshop.queries.process_sheets import chosen_rows, process_sheet
 
 MOST_HISTORY = 50
@@ -102,6 +103,38 @@ class BestRunSerializer(serializers.Serializer):
     reject_share = serializers.FloatField()
 
 
+class ForeignSettingSerializer(serializers.Serializer):
+    """A setting as another workshop told it, and what was learned of it here."""
+
+    name = serializers.CharField()
+    label = serializers.CharField()
+    value = serializers.FloatField()
+    unit = serializers.CharField()
+    is_chosen = serializers.BooleanField(help_text="Chosen there, or else learned from runs there.")
+    runs = serializers.IntegerField()
+    low = serializers.FloatField(allow_null=True)
+    high = serializers.FloatField(allow_null=True)
+    here = MiddleSerializer(allow_null=True)
+    is_above_fume = serializers.BooleanField(
+        help_text="Whether the polymer fumes at it: never set."
+    )
+
+
+class ForeignSheetSerializer(serializers.Serializer):
+    """A sheet from another workshop; with `tried` 0 no closed run here has confirmed it."""
+
+    polymer = serializers.CharField(source="sheet.polymer.symbol")
+    machine_kind = serializers.CharField(source="sheet.machine_kind")
+    limits = serializers.DictField(
+        child=serializers.CharField(), source="sheet.limits", help_text="Of the machine there."
+    )
+    runs = serializers.IntegerField(source="sheet.runs", help_text="That worked there.")
+    is_second_hand = serializers.BooleanField(source="sheet.is_second_hand")
+    happened_at = serializers.DateTimeField(source="sheet.happened_at")
+    tried = serializers.IntegerField(help_text="Closed runs here that worked.")
+    settings = ForeignSettingSerializer(many=True)
+
+
 class ProcessSerializer(serializers.Serializer):
     """Settings that worked; shares are of what was worked, masses in mg, times in s."""
 
@@ -116,6 +149,9 @@ class ProcessSerializer(serializers.Serializer):
     best = BestRunSerializer(many=True)
     fume_above_c = serializers.IntegerField(source="ceiling.c", allow_null=True)
     history = ChosenSerializer(many=True)
+    foreign = ForeignSheetSerializer(
+        many=True, help_text="From other workshops, all of the design."
+    )
 
 
 class SettingView(ActView):
@@ -149,6 +185,7 @@ class Process(SettingView):
         sheet = process_sheet(self.design(), **body.validated_data)
         rows = chosen_rows(sheet.design, sheet.polymer, sheet.machine) if sheet.is_named else ()
         facts = {name: getattr(sheet, name) for name in sheet.__dataclass_fields__}
+        facts["foreign"] = foreign_sheets(sheet)
         facts |= {"runs": [run.number for run in sheet.runs], "history": rows[:MOST_HISTORY]}
         return Response(ProcessSerializer(facts).data)
 

@@ -116,13 +116,3 @@ def read_in_runs(rows: Iterable[tuple[int, str, float]]) -> dict[str, Middle]:
         quantity: middle_of(median(values) for values in by_run.values())
         for quantity, by_run in by_quantity.items()
     }
-
-
-CYCLE, STEP = "cycle", "step-"
-SECONDS = "s"
-LONGEST_S = 100_000  # a day and some hours: common practice
-
-
-def may_be_time(value: float) -> bool:
-    """Return whether a time in seconds can be one of a cycle."""
-    return 0 < value <= LONGEST_S

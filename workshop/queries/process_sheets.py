@@ -1,6 +1,7 @@
 """The process sheet of a design in a polymer on a machine: what the lead chose, and what closed runs had."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.db.models import QuerySet
 from django.utils.text import capfirst
@@ -8,15 +9,14 @@ from django.utils.translation import gettext as _
 
 from inventory.models import Polymer
 from inventory.queries.own_figures import own_of, window_of
+from products.calculations.foreign_sheets import CYCLE, SECONDS, STEP
 from products.calculations.quantities import QUANTITIES, READ_IN
 from products.models import Design, Quantity
 from products.models.windows import window_in_words
+from workshop.calculations.cycles import CycleStatistics
 from workshop.calculations.process_sheets import (
-    CYCLE,
     LEFTOVER,
     MOST_NOTES,
-    SECONDS,
-    STEP,
     Middle,
     Outcome,
     best_first,
@@ -185,6 +185,7 @@ def process_sheet(
     )
     worked = pair.worked if pair else ()
     ceiling = fume_ceiling(polymer)
+    learned = learned_in(noted_in([each.key for each in worked]), worked, ceiling.c)
     return ProcessSheet(
         design=design,
         polymer=polymer,
@@ -192,7 +193,7 @@ def process_sheet(
         pairs=pairs,
         closed=pair.closed if pair else 0,
         runs=[runs[each.key] for each in worked],
-        settings=settings_on(design, polymer, machine, learned_in(worked, ceiling.c), ceiling),
+        settings=settings_on(design, polymer, machine, learned, ceiling),
         shares=shares_of(worked),
         charge_mg=charge_of_a_piece_mg(worked),
         best=best_runs(worked, runs),
@@ -257,24 +258,36 @@ def first_polymer(design: Design) -> Polymer | None:
     return design.polymers.filter(is_rejected=False).first()
 
 
-def learned_in(worked, ceiling_c: int | None) -> dict[str, Middle]:
+@dataclass(frozen=True)
+class Noted:
+    """What was read and timed in some runs: rows of readings, and what the taps say, by run."""
+
+    readings: list[tuple[int, str, Decimal]]
+    taps: dict[int, CycleStatistics]
+
+
+def noted_in(keys: list[int]) -> Noted:
+    """Return what was noted in some closed runs, in four queries however many runs."""
+    rows = Reading.objects.filter(run__in=keys, is_above_fume=False)
+    readings = list(rows.values_list("run", "quantity", "value"))
+    return Noted(readings, dict(zip(keys, statistics_of(keys), strict=True)))
+
+
+def learned_in(noted: Noted, worked, ceiling_c: int | None) -> dict[str, Middle]:
     """Return what runs had by the name of the setting; a reading above the fume ceiling never counts."""
-    keys = [each.key for each in worked]
-    rows = Reading.objects.filter(run__in=keys, is_above_fume=False).values_list(
-        "run", "quantity", "value"
-    )
+    keys = {each.key for each in worked}
     kept = [
         (run, quantity, float(value))
-        for run, quantity, value in rows
-        if not (ceiling_c and QUANTITIES[quantity].is_heat and value > ceiling_c)
+        for run, quantity, value in noted.readings
+        if run in keys and not (ceiling_c and QUANTITIES[quantity].is_heat and value > ceiling_c)
     ]
-    return read_in_runs(kept) | times_in(keys)
+    return read_in_runs(kept) | times_in([noted.taps[each.key] for each in worked])
 
 
-def times_in(keys: list[int]) -> dict[str, Middle]:
+def times_in(taps: list[CycleStatistics]) -> dict[str, Middle]:
     """Return the usual times of a cycle and of its steps in seconds: of the medians of the runs."""
     cycles, steps = [], {}
-    for found in statistics_of(keys):
+    for found in taps:
         cycles += [found.times.median_s] if found.times else []
         for step in found.steps:
             steps.setdefault(f"{STEP}{step.name}", []).append(step.times.median_s)

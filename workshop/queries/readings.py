@@ -1,5 +1,6 @@
 """Questions about readings: what is read in a run, within which window, and what was read last."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -65,13 +66,24 @@ class Ceiling:
 
 def fume_ceiling(polymer: Polymer | None) -> Ceiling:
     """Return the fume ceiling that holds for a polymer; a blend has the lowest of it and its two."""
-    if polymer is None:
-        return Ceiling()
-    blend = Blend.objects.select_related("main", "added").filter(result=polymer).first()
-    parts = [polymer, blend.main, blend.added] if blend else [polymer]
-    own = own_by_polymer(parts)
-    found = [ceiling_with_source(part, own.get(part.pk, {})) for part in parts]
-    return min((each for each in found if each.c), key=lambda each: each.c, default=Ceiling())
+    return fume_ceilings([polymer])[polymer] if polymer else Ceiling()
+
+
+def fume_ceilings(polymers: Iterable[Polymer]) -> dict[Polymer, Ceiling]:
+    """Return the fume ceilings that hold for some polymers, in two queries however many."""
+    parts = {polymer: [polymer] for polymer in polymers}
+    for blend in Blend.objects.select_related("result", "main", "added").filter(result__in=parts):
+        parts[blend.result] += [blend.main, blend.added]
+    own = own_by_polymer({part for each in parts.values() for part in each})
+    return {
+        polymer: lowest([ceiling_with_source(part, own.get(part.pk, {})) for part in each])
+        for polymer, each in parts.items()
+    }
+
+
+def lowest(ceilings: list[Ceiling]) -> Ceiling:
+    """Return the lowest of some ceilings, none where none is known."""
+    return min((each for each in ceilings if each.c), key=lambda each: each.c, default=Ceiling())
 
 
 def ceiling_with_source(polymer: Polymer, own: Own) -> Ceiling:

@@ -18,6 +18,7 @@ from workshop.actions.process_sheets import SheetKey, choose_setting, drop_setti
 from workshop.calculations.process_sheets import Middle
 from workshop.forms.process_sheets import ChooseForm, DropForm, OwnWordsForm
 from workshop.models import Machine
+from workshop.queries.foreign_sheets import foreign_sheets
 from workshop.queries.plans import PLANNED_OPERATIONS
 from workshop.queries.process_sheets import (
     ProcessSheet,
@@ -29,6 +30,7 @@ from workshop.queries.process_sheets import (
     settings_of,
 )
 from workshop.views.cautions import sheet_caution
+from workshop.views.foreign_sheet_rows import foreign_row
 from workshop.views.setting_rows import (
     charge_figure,
     history_entry,
@@ -75,6 +77,7 @@ def detail(request, pk):
         "unknown": unknown_settings(sheet),
         "shares": share_rows(sheet),
         "charge": charge_figure(sheet),
+        "foreign": [foreign_row(each, query_of) for each in foreign_sheets(sheet)],
         "history": [history_entry(row) for row in rows],
         "caution": sheet_caution(sheet.machine, sheet.polymer) if sheet.is_named else None,
         "planned": PLANNED_OPERATIONS,

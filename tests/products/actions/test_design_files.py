@@ -76,16 +76,24 @@ def test_the_least_file_makes_a_design(lead):
 def test_the_usual_size_of_a_sheet_goes_out_and_comes_in(lead, length_um, width_um, size):
     sheet = DesignFactory(name="Sheet", form="sheet", length_um=length_um, width_um=width_um)
     document = file_of(sheet)
-    assert (document["format"], document["size_mm"]) == ("design-2", size)
+    assert (document["format"], document["size_mm"]) == ("design-3", size)
     brought = bring(lead, document, name="Copy")
     assert (brought.length_um, brought.width_um) == (length_um, width_um)
     assert file_of(brought) == document | {"name": "Copy"}
 
 
 def test_a_file_of_the_first_version_is_still_read(lead, stool):
-    old = {name: value for name, value in file_of(stool).items() if name != "size_mm"}
+    later = ("size_mm", "process_sheets")
+    old = {name: value for name, value in file_of(stool).items() if name not in later}
     brought = bring(lead, old | {"format": "design-1"}, name="Old")
     assert file_of(Design.objects.get(pk=brought.pk)) == file_of(stool) | {"name": "Old"}
+
+
+def test_a_file_of_the_second_version_is_still_read(lead):
+    sheet = DesignFactory(name="Sheet", form="sheet", length_um=600_000, width_um=400_500)
+    old = {name: value for name, value in file_of(sheet).items() if name != "process_sheets"}
+    brought = bring(lead, old | {"format": "design-2"}, name="Old")
+    assert file_of(Design.objects.get(pk=brought.pk)) == file_of(sheet) | {"name": "Old"}
 
 
 def test_nothing_is_overwritten(lead, stool):
@@ -106,6 +114,53 @@ def test_nothing_is_overwritten(lead, stool):
 def test_a_file_with_faults_is_refused(lead, wrong):
     with refused("file"):
         bring(lead, LEAST | wrong)
+
+
+TOLD = {
+    "polymer": "PP",
+    "machine": {"kind": "press", "force_kn": "250"},
+    "settings": [{"name": "platen", "value": "190"}],
+}
+NEWEST = LEAST | {"format": "design-3", "process_sheets": [TOLD]}
+
+
+def test_a_process_sheet_is_kept_as_it_came_and_chooses_nothing(lead):
+    spelt = TOLD | {"polymer": "pp", "settings": [{"name": " dwell ", "value": "3", "unit": "s"}]}
+    design = bring(lead, NEWEST | {"process_sheets": [TOLD, spelt]})
+    first, second = design.foreign_sheets.all()
+    assert (first.polymer.symbol, first.machine_kind, first.limits) == (
+        "PP",
+        "press",
+        {"force_kn": "250"},
+    )
+    assert first.settings[0]["unit"] == "°C"
+    assert (second.polymer, second.settings[0]["name"]) == (first.polymer, "dwell")
+
+
+@pytest.mark.parametrize(
+    ("document", "pointer"),
+    [
+        (NEWEST | {"polymers": ["PE-HD"]}, "/process_sheets/0/polymer"),
+        (
+            NEWEST | {"process_sheets": [TOLD | {"polymer": "Unobtainium"}]},
+            "/process_sheets/0/polymer",
+        ),
+        (
+            NEWEST | {"process_sheets": [TOLD, TOLD | {"machine": {"kind": "injection"}}]},
+            "/process_sheets/1/machine/kind",
+        ),
+        (
+            NEWEST
+            | {"process_sheets": [TOLD | {"settings": [{"name": "platen", "value": "501"}]}]},
+            "/process_sheets/0/settings/0/value",
+        ),
+    ],
+)
+def test_a_process_sheet_with_a_fault_refuses_the_whole_file(lead, document, pointer):
+    with refused("file") as refusal:
+        bring(lead, document)
+    assert refusal.value.params["pointer"] == pointer
+    assert not Design.objects.exists()
 
 
 def test_a_rejected_polymer_is_refused(lead):

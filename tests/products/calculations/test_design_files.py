@@ -120,8 +120,64 @@ def test_the_first_version_is_read_as_it_was():
     assert {name: FIELDS[name] for name in first if name != "format"} == {
         name: schema for name, schema in first.items() if name != "format"
     }
-    assert FIELDS.keys() - first.keys() == {"size_mm"}
+    assert FIELDS.keys() - first.keys() == {"size_mm", "process_sheets"}
     assert pointers(LEAST | {"format": "design-1"}) == []
+
+
+def test_the_second_version_is_read_as_it_was():
+    second, third = SCHEMAS["design-2"], SCHEMAS["design-3"]
+    assert FIELDS.keys() - second["properties"].keys() == {"process_sheets"}
+    for name in ("if", "else", "required"):
+        assert second[name] == third[name]
+    assert pointers(LEAST | {"format": "design-2"}) == []
+
+
+def told(**changes):
+    setting = {"name": "platen", "value": "190"} | changes.pop("setting", {})
+    sheet = {"polymer": "PP", "machine": {"kind": "press"}, "settings": [setting]}
+    return {"process_sheets": [sheet | changes]}
+
+
+@pytest.mark.parametrize("version", ["design-1", "design-2"])
+def test_only_the_third_version_has_process_sheets(version):
+    assert pointers(LEAST | told()) == []
+    assert pointers(LEAST | told() | {"format": version}) == ["/process_sheets"]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "place"),
+    [
+        ({"polymer": ""}, "polymer"),
+        ({"polymer": None}, "polymer"),
+        ({"machine": {}}, "machine/kind"),
+        ({"machine": {"kind": "lathe"}}, "machine/kind"),
+        ({"machine": {"kind": "press", "name": "Press 2"}}, "machine/name"),
+        ({"machine": {"kind": "press", "force_kn": 250}}, "machine/force_kn"),
+        ({"machine": {"kind": "press", "force_kn": "-1"}}, "machine/force_kn"),
+        ({"machine": {"kind": "press", "shot_cm3": "1e3"}}, "machine/shot_cm3"),
+        ({"runs": -1}, "runs"),
+        ({"runs": True}, "runs"),
+        ({"is_second_hand": "no"}, "is_second_hand"),
+        ({"settings": {}}, "settings"),
+        ({"settings": [{"name": "x", "value": "1"}] * 41}, "settings"),
+        ({"setting": {"value": 190}}, "settings/0/value"),
+        ({"setting": {"value": "NaN"}}, "settings/0/value"),
+        ({"setting": {"value": "12345678"}}, "settings/0/value"),
+        ({"setting": {"name": "a\nb"}}, "settings/0/name"),
+        ({"setting": {"name": "x" * 61}}, "settings/0/name"),
+        ({"setting": {"unit": "\ud800"}}, "settings/0/unit"),
+        ({"setting": {"low": 3}}, "settings/0/low"),
+        ({"setting": {"by": "somebody"}}, "settings/0/by"),
+    ],
+)
+def test_a_fault_of_a_process_sheet_is_told_at_its_place(wrong, place):
+    assert f"/process_sheets/0/{place}" in pointers(LEAST | told(**wrong))
+
+
+def test_there_are_no_more_sheets_than_a_file_may_have():
+    assert pointers(LEAST | {"process_sheets": told()["process_sheets"] * 13}) == [
+        "/process_sheets"
+    ]
 
 
 def test_what_is_missing_is_told_each_at_its_place():

@@ -2,6 +2,7 @@
 
 import pytest
 
+from products.models import Design
 from tests.factories.api import client_of, repeated, send
 from tests.factories.process_sheets import choose, closed_run, make_sheet_key
 from workshop.models import ChosenSetting
@@ -87,3 +88,35 @@ def test_a_value_that_is_none_is_refused_at_its_field(lead, key, value):
 
 def test_a_design_that_is_not_there_answers_404(api_client, lead):
     assert api_client.get("/api/designs/999999/process/").status_code == 404
+
+
+def test_a_sheet_of_another_workshop_is_told_apart(auditor, lead, operator):
+    sheet = {"polymer": "PP", "machine": {"kind": "injection", "force_kn": "250"}, "runs": 3}
+    sheet |= {"settings": [{"name": "melt", "value": "290", "low": "285", "high": "295"}]}
+    document = {
+        "format": "design-3",
+        "name": "Hook",
+        "made_by": "inject",
+        "nominal_mass_mg": 10_000,
+    }
+    document |= {"process_sheets": [sheet]}
+    answer = send(client_of(lead), "designs/bring/", document=document)
+    assert answer.status_code == 201
+    key = make_sheet_key(design=Design.objects.get(name="Hook"))
+    asked = f"/api/designs/{key.design.pk}/process/"
+    (found,) = client_of(auditor).get(asked, names(key)).json()["foreign"]
+    assert (found["polymer"], found["limits"], found["tried"]) == ("PP", {"force_kn": "250"}, 0)
+    melt = found["settings"][0]
+    assert (melt["value"], melt["unit"], melt["low"], melt["is_above_fume"]) == (
+        290,
+        "°C",
+        285,
+        True,
+    )
+    closed_run(operator, key)
+    (found,) = client_of(auditor).get(asked, names(key)).json()["foreign"]
+    assert (found["tried"], found["settings"][0]["here"]["median"]) == (1, 230)
+    sheet["settings"][0]["value"] = "9000"
+    answer = send(client_of(lead), "designs/bring/", document=document | {"name": "Other"})
+    assert (answer.status_code, answer.json()["code"]) == (422, "file")
+    assert "/process_sheets/0/settings/0/value" in answer.json()["detail"]

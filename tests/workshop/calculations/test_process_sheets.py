@@ -4,11 +4,9 @@ import numpy as np
 import pytest
 
 from workshop.calculations.process_sheets import (
-    LONGEST_S,
     Outcome,
     best_first,
     charge_of_a_piece_mg,
-    may_be_time,
     middle_of,
     read_in_runs,
     shares_of,
@@ -79,9 +77,3 @@ def test_shares_are_of_what_was_worked_and_nothing_left_over_is_one():
 def test_the_charge_of_a_piece_is_what_was_worked_for_it():
     assert charge_of_a_piece_mg([outcome(1), outcome(2, pieces=5)]).median == 150
     assert charge_of_a_piece_mg([]) is None
-
-
-@pytest.mark.parametrize("seconds", [0, -1, LONGEST_S + 1])
-def test_no_cycle_takes_no_time_or_days(seconds):
-    assert not may_be_time(seconds)
-    assert may_be_time(LONGEST_S)

@@ -1,6 +1,7 @@
 """Pages of process sheets: read by everybody, chosen by the lead, linked from where it is needed."""
 
 import csv
+import json
 import re
 from io import StringIO
 from urllib.parse import urlencode
@@ -8,6 +9,7 @@ from urllib.parse import urlencode
 import pytest
 from django.urls import reverse
 
+from products.models import Design
 from tests.factories.inventory import make_full_bin
 from tests.factories.plans import make_question
 from tests.factories.process_sheets import choose, closed_run, make_sheet_key
@@ -135,3 +137,31 @@ def test_design_run_and_plan_lead_to_it(floor, operator, key):
     asked |= {"polymer": question.polymer.pk}
     shown = floor.get(f"{reverse('workshop:plan-new')}?{urlencode(asked)}").content.decode()
     assert reverse("workshop:process-sheet", args=[question.design.pk]) in shown
+
+
+def test_a_sheet_of_another_workshop_is_shown_as_such_until_it_was_tried(
+    floor, desk, operator, key_id
+):
+    settings = [{"name": "melt", "value": "228"}, {"name": "dwell", "value": "3", "unit": "s"}]
+    machine = {"kind": "injection", "force_kn": "250", "platen_length_mm": "300"}
+    machine |= {"platen_width_mm": "200.5", "shot_cm3": "60", "barrel_cm3": "180"}
+    sheet = {"polymer": "PP", "machine": machine, "runs": 3, "settings": settings}
+    document = {
+        "format": "design-3",
+        "name": "Hook",
+        "made_by": "inject",
+        "nominal_mass_mg": 10_000,
+    }
+    sent = {"key": key_id, "document": json.dumps(document | {"process_sheets": [sheet]})}
+    assert desk.post(reverse("products:design-bring"), sent).status_code == 302
+    key = make_sheet_key(design=Design.objects.get(name="Hook"))
+    found = text(floor.get(address(key)))
+    assert "From another workshop, not yet tried here" in found
+    assert "(250 kN, platen 300 × 200.5 mm, 60 cm³ a shot, 180 cm³ in the barrel)" in found
+    assert "Melt temperature 228 °C" in found
+    assert "It rests on 3 runs that worked there." in found
+    closed_run(operator, key, melts=[224])
+    found = text(floor.get(address(key)))
+    assert "not yet tried here" not in found
+    assert "1 closed run here worked since." in found
+    assert "runs that worked here: 224 °C, only 1 run, too few to go by" in found
