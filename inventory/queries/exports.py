@@ -5,7 +5,8 @@ be of any length. It tells of the book as it stood when it was begun.
 """
 
 import json
-from collections.abc import Iterable, Iterator
+from array import array
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -13,7 +14,6 @@ from django.conf import settings
 from django.db import connection
 from django.db.models import Max, Prefetch, Q, QuerySet
 from django.utils import timezone
-from prov.model import ProvDocument
 
 from inventory.calculations.epcis_events import (
     GIVEN,
@@ -27,12 +27,11 @@ from inventory.calculations.epcis_events import (
     ids_in,
 )
 from inventory.calculations.epcis_terms import lot_id, thing_id
-from inventory.calculations.prov_documents import prov_document
 from inventory.models import Lineage, Lot, Posting, Source, Transfer
 from inventory.queries.access import own_role
 
 AT_ONCE = 200
-MOST_POSTINGS = 5_000  # of a PROV document, which is made in memory; EPCIS has no end
+KEY = "q"  # the type of an array of keys: eight bytes each
 BACK, FORWARD = "back", "forward"
 RUN = "run "
 PRIVATE = frozenset({Source.Role.HOUSEHOLD, Source.Role.CUSTOMER})
@@ -50,10 +49,6 @@ START = {
     "sqlite": "value FROM json_each(%s)",
     "postgresql": "CAST(json_array_elements_text(%s) AS bigint)",
 }
-
-
-class TooMuch(ValueError):  # noqa: N818 (named for what was asked)
-    """More than a document takes."""
 
 
 @dataclass(frozen=True)
@@ -78,29 +73,37 @@ class Scope:
 
 @dataclass(frozen=True)
 class Walked:
-    """The postings of a scope by their keys in order, and the lots that its events are about, None for all."""
+    """The postings of a scope by their keys in order, and the code of each lot that its events are about.
 
-    postings: list[int]
-    lots: frozenset[str] | None
+    `lots` are None for all: then there may be very many postings, of eight bytes each.
+    """
+
+    postings: Sequence[int]
+    lots: dict[int, str] | None
 
 
 def walked(scope: Scope) -> Walked:
     """Return which postings a document tells of; reversals are told with what they reverse."""
-    told = Posting.objects.filter(reverses__isnull=True).order_by("pk")
     if not scope.direction:
-        rows = told.filter(happened_at__gte=scope.since, happened_at__lt=scope.until)
-        return Walked(list(rows.values_list("pk", flat=True)), None)
+        return Walked(array(KEY, in_time(scope, ("pk",))), None)
     lots = lots_on_the_way(scope)
-    of_run = told.filter(reference=scope.reference) if scope.reference else told.none()
-    keys = set(of_run.values_list("pk", flat=True))
+    of_run = Posting.objects.filter(reference=scope.reference, reverses=None)
+    keys = set(of_run.values_list("pk", flat=True)) if scope.reference else set()
     own = {lot.pk for lot in scope.about}
-    for some in in_order(lots, AT_ONCE * 20):
+    for some in slices(sorted(lots), AT_ONCE * 20):
         rows = Transfer.objects.filter(reverses__isnull=True)
         ends = Q(**{f"{STEPS[scope.direction][0]}__in": some}) | Q(
             target__in=own.intersection(some)
         )
         keys |= set(rows.filter(ends).order_by().values_list("posting", flat=True))
-    return Walked(sorted(keys), frozenset(lots.values()))
+    return Walked(array(KEY, sorted(keys)), lots)
+
+
+def in_time(scope: Scope, order: tuple[str, ...]) -> Iterator[int]:
+    """Yield the postings of a time by their keys."""
+    rows = Posting.objects.filter(reverses__isnull=True)
+    rows = rows.filter(happened_at__gte=scope.since, happened_at__lt=scope.until)
+    return rows.order_by(*order).values_list("pk", flat=True).iterator(AT_ONCE * 10)
 
 
 def lots_on_the_way(scope: Scope) -> dict[int, str]:
@@ -112,22 +115,21 @@ def lots_on_the_way(scope: Scope) -> dict[int, str]:
         return {pk: code for pk, code, _kind in cursor.fetchall()}
 
 
-def in_order(keys: Iterable[int], size: int) -> Iterator[list[int]]:
-    """Yield keys in order, some at a time."""
-    wanted = sorted(keys)
-    for start in range(0, len(wanted), size):
-        yield wanted[start : start + size]
+def slices(keys: Sequence[int], size: int) -> Iterator[Sequence[int]]:
+    """Yield keys in their order, some at a time."""
+    for start in range(0, len(keys), size):
+        yield keys[start : start + size]
 
 
-def postings_told(keys: list[int]) -> Iterator[Told]:
+def postings_told(keys: Sequence[int]) -> Iterator[Told]:
     """Yield postings as they are told to others, in the order of the book."""
     last = Posting.objects.aggregate(pk=Max("pk"))["pk"]
-    for some in in_order(keys, AT_ONCE):
+    for some in slices(keys, AT_ONCE):
         for posting in rows_told(some):
             yield told_of(posting, last)
 
 
-def rows_told(keys: list[int]) -> QuerySet[Posting]:
+def rows_told(keys: Sequence[int]) -> QuerySet[Posting]:
     """Return postings with all that is told of them, in a fixed number of queries."""
     related = ("polymer", "colour", "bin", "delivery__source")
     ends = [f"{end}__{name}" for end in ("source", "target") for name in related]
@@ -252,7 +254,7 @@ def epcis_chunks(scope: Scope, base: str) -> Iterator[str]:
 def epcis_events(scope: Scope, base: str) -> Iterator[dict]:
     """Yield the events of a scope; each is told whole or not at all."""
     found = walked(scope)
-    about = None if found.lots is None else ids_of_codes(found.lots, base)
+    about = None if found.lots is None else ids_of_codes(found.lots.values(), base)
     for told in postings_told(found.postings):
         is_own = bool(scope.reference) and told.run == scope.reference.removeprefix(RUN)
         for event in events_of(told, base):
@@ -269,36 +271,3 @@ def touches(event: dict, about: frozenset[str], direction: str) -> bool:
     """Return whether an event is about the lots of a trace: what it made, or what it was made of."""
     sides = (MADE, SEEN) if direction == BACK else (GIVEN, SEEN, MADE)
     return any(name in about for side in sides for name in ids_in(event, side))
-
-
-def told_within(scope: Scope) -> Iterator[Told]:
-    """Yield the postings of a scope with those of their flows that are about its lots."""
-    found = walked(scope)
-    for told in postings_told(found.postings):
-        if found.lots is None or (
-            scope.reference and told.run == scope.reference.removeprefix(RUN)
-        ):
-            yield told
-            continue
-        end = STEPS[scope.direction][0]
-        own = {lot.code for lot in scope.about}
-        flows = [
-            flow
-            for flow in told.flows
-            if code_at(flow, end) in found.lots or (flow.source is None and flow.target.code in own)
-        ]
-        if flows:
-            yield replace(told, flows=tuple(flows))
-
-
-def code_at(flow: Flow, end: str) -> str:
-    """Return the code of the lot at one end of a flow, empty for the outside."""
-    stuff = getattr(flow, end)
-    return stuff.code if stuff else ""
-
-
-def prov_of(scope: Scope, base: str) -> ProvDocument:
-    """Return the document of a scope in the W3C's PROV. Raises TooMuch beyond MOST_POSTINGS."""
-    if len(walked(scope).postings) > MOST_POSTINGS:
-        raise TooMuch(MOST_POSTINGS)
-    return prov_document(told_within(scope), base)

@@ -1,15 +1,12 @@
 """Documents in open formats, to fetch: EPCIS 2.0 and W3C PROV."""
 
-from django.core.exceptions import ValidationError as Refusal
 from django.http import StreamingHttpResponse
-from django.utils.translation import gettext as _
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.exceptions import ValidationError
 
 from inventory.calculations.epcis_terms import MEDIA_TYPE
 from inventory.calculations.prov_documents import JSON_TYPE, NOTATION_TYPE
-from inventory.queries.exports import MOST_POSTINGS, TooMuch
 from products.api.files import FileView, file_responses, query
 from workshop.forms.exports import ScopeForm
 from workshop.queries.exports import Kind, document_of
@@ -32,11 +29,7 @@ class ExportView(FileView):
         form = ScopeForm(request.query_params)
         if not form.is_valid():
             raise ValidationError(form.errors)
-        try:
-            document = document_of(form.cleaned_data["scope"], self.kind)
-        except TooMuch:
-            sentence = _("That is more than %(most)s postings; name fewer days, or take EPCIS.")
-            raise Refusal(sentence % {"most": MOST_POSTINGS}, code="too-much") from None
+        document = document_of(form.cleaned_data["scope"], self.kind)
         response = StreamingHttpResponse(document.chunks, content_type=document.media_type)
         response["X-Content-Type-Options"] = "nosniff"
         return response
@@ -54,7 +47,7 @@ class Epcis(ExportView):
 
 @extend_schema(parameters=ASKED, responses=file_responses(JSON_TYPE))
 class ProvJson(ExportView):
-    """A trace or a time as a W3C PROV document in PROV-JSON."""
+    """A trace or a time as a W3C PROV document in PROV-JSON, of any length."""
 
     kind = Kind.PROV_JSON
 
@@ -64,7 +57,7 @@ class ProvJson(ExportView):
 
 @extend_schema(parameters=ASKED, responses=file_responses(NOTATION_TYPE))
 class ProvNotation(ExportView):
-    """A trace or a time as a W3C PROV document in PROV-N."""
+    """A trace or a time as a W3C PROV document in PROV-N, of any length."""
 
     kind = Kind.PROV_N
 

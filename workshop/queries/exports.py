@@ -10,8 +10,9 @@ from django.utils.translation import gettext_lazy
 from inventory.calculations.epcis_terms import MEDIA_TYPE
 from inventory.calculations.prov_documents import JSON_TYPE, NOTATION_TYPE
 from inventory.models import Bin, Delivery, Lot
-from inventory.queries.exports import Scope, epcis_chunks, prov_of
+from inventory.queries.exports import Scope, epcis_chunks
 from inventory.queries.lots import lot_label, open_lot_in
+from inventory.queries.prov_exports import prov_json_chunks, prov_notation_chunks
 from products.models import Part
 from products.queries.addresses import printed_address
 from workshop.models import Charge, Run
@@ -27,9 +28,9 @@ class Kind(TextChoices):
 
 
 FILES = {
-    Kind.EPCIS: (MEDIA_TYPE, "jsonld"),
-    Kind.PROV_JSON: (JSON_TYPE, "json"),
-    Kind.PROV_N: (f"{NOTATION_TYPE}; charset=utf-8", "provn"),
+    Kind.EPCIS: (epcis_chunks, MEDIA_TYPE, "jsonld"),
+    Kind.PROV_JSON: (prov_json_chunks, JSON_TYPE, "json"),
+    Kind.PROV_N: (prov_notation_chunks, f"{NOTATION_TYPE}; charset=utf-8", "provn"),
 }
 
 
@@ -43,16 +44,10 @@ class Document:
 
 
 def document_of(scope: Scope, kind: str) -> Document:
-    """Return the document of a scope. Raises TooMuch where PROV, which is no stream, would be too large."""
-    base = printed_address()
-    media_type, ending = FILES[kind]
-    if kind == Kind.EPCIS:
-        chunks = epcis_chunks(scope, base)
-    else:
-        found = prov_of(scope, base)
-        chunks = [found.serialize(format="json") if kind == Kind.PROV_JSON else found.get_provn()]
+    """Return the document of a scope; of any length, for it is read while it is written."""
+    chunks_of, media_type, ending = FILES[kind]
     plain = "".join(each if each.isascii() and each.isalnum() else "-" for each in scope.name)
-    return Document(f"{plain}-{kind}.{ending}", media_type, chunks)
+    return Document(f"{plain}-{kind}.{ending}", media_type, chunks_of(scope, printed_address()))
 
 
 def scope_called(text: str, direction: str) -> Scope | None:

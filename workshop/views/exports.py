@@ -1,10 +1,7 @@
 """Documents in open formats: choosing what they tell of, and fetching them."""
 
-from django.core.exceptions import ValidationError
 from django.http import StreamingHttpResponse
-from django.utils.translation import gettext as _
 
-from inventory.queries.exports import MOST_POSTINGS, TooMuch
 from inventory.views.access import page, reads
 from workshop.forms.exports import Direction, ExportForm
 from workshop.queries.exports import Document, Kind, document_of
@@ -20,11 +17,7 @@ def choose(request):
 def document(request):
     form = ExportForm(request.GET)
     if form.is_valid():
-        try:
-            return file_of(document_of(form.cleaned_data["scope"], form.cleaned_data["kind"]))
-        except TooMuch:
-            sentence = _("That is more than %(most)s postings; name fewer days, or take EPCIS.")
-            form.add_error(None, ValidationError(sentence % {"most": MOST_POSTINGS}))
+        return file_of(document_of(form.cleaned_data["scope"], form.cleaned_data["kind"]))
     return choice(request, form)
 
 

@@ -2,17 +2,14 @@
 
 from collections import Counter
 
-import networkx as nx
 import pytest
-from prov.model import ProvDerivation, ProvDocument, ProvGeneration, ProvUsage
 
 from inventory.calculations.epcis_lint import lint
 from inventory.calculations.epcis_reading import read
 from inventory.models import Lot, Posting, Source, Transfer
-from inventory.queries import exports
-from inventory.queries.closures import ancestor_edges, descendant_edges
-from inventory.queries.exports import FORWARD, TooMuch, epcis_events, prov_of, walked
+from inventory.queries.exports import FORWARD, epcis_events, walked
 from inventory.queries.postings import standing_transfers
+from inventory.queries.prov_exports import prov_notation_chunks
 from tests.factories.epcis import BASE, behind, exported
 from tests.factories.exports import make_history, traced, whole_book
 from tests.factories.inventory import SourceFactory, make_delivery
@@ -93,7 +90,7 @@ def test_a_reversed_posting_is_told_with_its_declaration(book):
 
 
 def test_nobody_is_named(book, lead):
-    text = str(exported(whole_book())) + prov_of(whole_book(), BASE).get_provn()
+    text = str(exported(whole_book())) + "".join(prov_notation_chunks(whole_book(), BASE))
     assert lead.username not in text
     private = SourceFactory(name="Erika of number 5", role=Source.Role.HOUSEHOLD)
     lot = make_delivery(lead, source=private).lot
@@ -105,71 +102,6 @@ def test_a_document_costs_few_queries_however_long_it_is(book, django_assert_max
     for scope in (traced(book.filter(kind="part").latest("pk")), whole_book()):
         with django_assert_max_num_queries(13):
             exported(scope)
-
-
-@pytest.fixture
-def read_back(book):
-    """The whole book as PROV, written as JSON and read by the library again."""
-    found = prov_of(whole_book(), BASE)
-    back = ProvDocument.deserialize(content=found.serialize(format="json"), format="json")
-    assert back == found
-    return back
-
-
-def graph_of(document: ProvDocument) -> nx.MultiDiGraph:
-    """Derivations as a graph, from what was used to what came of it, with their mass in mg."""
-    graph = nx.MultiDiGraph()
-    for row in document.get_records(ProvDerivation):
-        made, used = row.args[:2]
-        (mg,) = row.get_attribute(f"{BASE}/ns/plastic-1/milligrams") or row.get_attribute(
-            "ws:milligrams"
-        )
-        graph.add_edge(code_of(used), code_of(made), mg=int(mg))
-    return graph
-
-
-def ledger_graph(edges) -> nx.MultiDiGraph:
-    codes = dict(Lot.objects.values_list("pk", "code"))
-    graph = nx.MultiDiGraph()
-    graph.add_edges_from((codes[s], codes[t], {"mg": mg}) for s, t, mg, *_ in edges if s and t)
-    return graph
-
-
-def same_graph(one: nx.MultiDiGraph, other: nx.MultiDiGraph) -> bool:
-    return Counter(one.edges(data="mg")) == Counter(other.edges(data="mg"))
-
-
-def test_prov_read_back_is_the_graph_of_the_ledger(read_back):
-    rows = standing_transfers().values_list("source", "target", "mass_mg")
-    assert same_graph(graph_of(read_back), ledger_graph(rows))
-
-
-def test_prov_keeps_its_five_constraints(read_back):
-    """PROV-CONSTRAINTS: no cycle, one generation, uses after it, none after the end, starts before ends."""
-    assert nx.is_directed_acyclic_graph(graph_of(read_back))
-    made = {row.args[0]: row.args[2] for row in read_back.get_records(ProvGeneration)}
-    assert len(made) == len(list(read_back.get_records(ProvGeneration)))
-    uses = [(row.args[1], row.args[2]) for row in read_back.get_records(ProvUsage)]
-    assert [entity for entity, at in uses if at < made[entity]] == []
-    assert [row for row in spans(read_back) if row[0] > row[1]] == []
-
-
-def spans(document: ProvDocument) -> list[tuple]:
-    activities = [row for row in document.get_records() if row.get_type().localpart == "Activity"]
-    return [(row.get_startTime(), row.get_endTime()) for row in activities]
-
-
-def test_prov_of_a_trace_is_its_graph_either_way(book):
-    for lot in book.filter(kind__in=["part", "delivery"]):
-        back, (ahead, _took) = ancestor_edges(lot), descendant_edges(lot)
-        assert same_graph(graph_of(prov_of(traced(lot), BASE)), ledger_graph(back))
-        assert same_graph(graph_of(prov_of(traced(lot, FORWARD), BASE)), ledger_graph(ahead))
-
-
-def test_prov_is_bounded(book, monkeypatch):
-    monkeypatch.setattr(exports, "MOST_POSTINGS", 3)
-    with pytest.raises(TooMuch):
-        prov_of(whole_book(), BASE)
 
 
 def test_reversals_are_no_postings_of_their_own(book):

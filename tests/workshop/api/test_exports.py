@@ -6,7 +6,6 @@ import pytest
 from prov.model import ProvDocument
 
 from inventory.calculations.epcis_lint import lint
-from inventory.queries import exports
 from products.models import Part
 from tests.factories.exports import make_history
 
@@ -51,9 +50,3 @@ def test_what_cannot_be_told_is_refused(api_client, asked, field):
     answer = api_client.get("/api/exports/epcis/", asked)
     assert answer.status_code == 400
     assert field in answer.json()["fields"]
-
-
-def test_prov_of_too_much_is_refused_with_a_code(api_client, history, monkeypatch):
-    monkeypatch.setattr(exports, "MOST_POSTINGS", 3)
-    answer = api_client.get("/api/exports/prov-n/", TIME)
-    assert (answer.status_code, answer.json()["code"]) == (422, "too-much")

@@ -7,7 +7,6 @@ from django.urls import reverse
 from prov.model import ProvDocument
 
 from inventory.calculations.epcis_lint import lint
-from inventory.queries import exports
 from products.models import Part
 from tests.factories.exports import make_history
 from workshop.models import Run
@@ -72,13 +71,6 @@ def test_what_cannot_be_told_is_refused_on_the_page(floor, asked, settings):
     answer, _text = fetched(floor, **asked)
     assert answer.status_code == 422
     assert b'role="alert"' in answer.content or b"errorlist" in answer.content
-
-
-def test_prov_of_too_much_is_refused_with_a_way_out(floor, history, monkeypatch):
-    monkeypatch.setattr(exports, "MOST_POSTINGS", 3)
-    answer, _text = fetched(floor, since="2020-01-01", until="2090-01-01", kind="prov-n")
-    assert answer.status_code == 422
-    assert b"EPCIS" in answer.content
 
 
 @pytest.mark.parametrize(
