@@ -20,23 +20,11 @@ settings.register_profile("steady", deadline=None, derandomize=True, max_example
 settings.load_profile("steady")
 
 PRISTINE: list[sqlite3.Connection] = []
-REFERENCE = Path(__file__).parents[1] / "fixtures" / "reference_materials.json"
+ROOT = Path(__file__).parents[1]
+REFERENCE = ROOT / "fixtures" / "reference_materials.json"
 APPEND_ONLY = [
-    import_module("inventory.migrations.0002_append_only_ledger"),
-    import_module("inventory.migrations.0008_counts_append_only"),
-    import_module("inventory.migrations.0010_checkpoints_append_only"),
-    import_module("inventory.migrations.0015_lineages_append_only"),
-    import_module("inventory.migrations.0017_own_figures_append_only"),
-    import_module("inventory.migrations.0019_prices_append_only"),
-    import_module("products.migrations.0003_passports_append_only"),
-    import_module("products.migrations.0013_nested_plans_append_only"),
-    import_module("products.migrations.0015_foreign_sheets_append_only"),
-    import_module("workshop.migrations.0004_makings_append_only"),
-    import_module("workshop.migrations.0009_audit_files_append_only"),
-    import_module("workshop.migrations.0012_plans_append_only"),
-    import_module("workshop.migrations.0014_rates_append_only"),
-    import_module("workshop.migrations.0016_chosen_settings_append_only"),
-    import_module("workshop.migrations.0020_meterings_append_only"),
+    import_module(f"{path.parts[-3]}.migrations.{path.stem}")
+    for path in sorted(ROOT.glob("*/migrations/*_append_only*.py"))
 ]
 
 

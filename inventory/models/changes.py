@@ -7,6 +7,8 @@ from django.db import models
 class Change(models.Model):
     """One act that moved no mass: a hold, a lifting, a run opened, a bin retired."""
 
+    is_append_only = True
+
     uuid = models.UUIDField(unique=True)
     verb = models.CharField(max_length=40)
     subject = models.CharField(max_length=60)

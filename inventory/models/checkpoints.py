@@ -14,6 +14,8 @@ from django.utils.translation import gettext_lazy as _
 class Leaf(models.Model):
     """The place of an entry in the tree, from 0, and its hash (SHA-256, hex)."""
 
+    is_append_only = True
+
     class Kind(models.TextChoices):
         POSTING = "posting", _("posting")
         CHANGE = "change", _("change")
@@ -36,6 +38,8 @@ class Leaf(models.Model):
 class Branch(models.Model):
     """The root over a full branch of leaves, so that a proof need not read them all."""
 
+    is_append_only = True
+
     number = models.BigIntegerField(unique=True)
     root = models.CharField(max_length=64)
 
@@ -48,6 +52,8 @@ class Branch(models.Model):
 
 class Checkpoint(models.Model):
     """How many entries the book had at a moment, and the root over them (SHA-256, hex)."""
+
+    is_append_only = True
 
     uuid = models.UUIDField(unique=True)
     size = models.BigIntegerField(unique=True)

@@ -55,6 +55,8 @@ class Count(models.Model):
     uncertainties are standard ones, of the reading and of what the book said then.
     """
 
+    is_append_only = True
+
     uuid = models.UUIDField(unique=True)
     bin = models.ForeignKey(Bin, on_delete=models.PROTECT, related_name="counts")
     lot = models.ForeignKey(

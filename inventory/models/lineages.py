@@ -15,6 +15,8 @@ from inventory.models.materials import OriginClass, Polymer
 class Lineage(models.Model):
     """A document that came with a delivery, and the lot of it that the delivery is."""
 
+    is_append_only = True
+
     lot = models.OneToOneField(Lot, on_delete=models.PROTECT, related_name="lineage")
     foreign_id = models.CharField(max_length=300, db_index=True)
     workshop = models.CharField(max_length=120, blank=True)
@@ -31,6 +33,8 @@ class Lineage(models.Model):
 
 class ForeignOrigin(models.Model):
     """Where a share of a delivery began, in another workshop or before it."""
+
+    is_append_only = True
 
     lineage = models.ForeignKey(Lineage, on_delete=models.PROTECT, related_name="origins")
     position = models.PositiveIntegerField()
@@ -74,6 +78,8 @@ class ForeignOrigin(models.Model):
 class ForeignPasses(models.Model):
     """Which share of a delivery had been melted how often before it came."""
 
+    is_append_only = True
+
     lineage = models.ForeignKey(Lineage, on_delete=models.PROTECT, related_name="passes")
     count = models.PositiveIntegerField()
     numerator = models.BigIntegerField()
@@ -96,6 +102,8 @@ class ForeignPasses(models.Model):
 
 class ForeignEvent(models.Model):
     """An event that a document told under its id; another content under it is refused ever after."""
+
+    is_append_only = True
 
     lineage = models.ForeignKey(Lineage, on_delete=models.PROTECT, related_name="events")
     event_id = models.CharField(max_length=300)

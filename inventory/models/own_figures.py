@@ -13,6 +13,8 @@ class OwnFigure(models.Model):
     Append-only: the newest row of a name holds, and those before it are its history.
     """
 
+    is_append_only = True
+
     polymer = models.ForeignKey(Polymer, on_delete=models.PROTECT, related_name="own_figures")
     name = models.CharField(max_length=40)
     low = models.DecimalField(max_digits=9, decimal_places=4, null=True, blank=True)

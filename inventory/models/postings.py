@@ -21,6 +21,8 @@ class PostingQuerySet(models.QuerySet):
 class Posting(models.Model):
     """One thing that happened, made of transfers, all or nothing."""
 
+    is_append_only = True
+
     class Kind(models.TextChoices):
         RECEIVE = "receive", _("received")
         MOVE = "move", _("moved")
@@ -90,6 +92,8 @@ class Posting(models.Model):
 
 class Transfer(models.Model):
     """Mass moving from a lot to a lot, or in from or out to the outside."""
+
+    is_append_only = True
 
     class Role(models.TextChoices):
         RECEIVED = "received", _("received")

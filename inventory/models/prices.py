@@ -10,6 +10,8 @@ from inventory.models.deliveries import Delivery
 class Currency(models.Model):
     """From which day on prices are in a currency; amounts of before stay in theirs."""
 
+    is_append_only = True
+
     code = models.CharField(max_length=3)
     holds_from = models.DateField()
     note = models.CharField(max_length=300, blank=True)
@@ -27,6 +29,8 @@ class Currency(models.Model):
 
 class Price(models.Model):
     """What a kilogram of a delivery cost, as far as somebody knew; without an amount nobody does."""
+
+    is_append_only = True
 
     delivery = models.ForeignKey(Delivery, on_delete=models.PROTECT, related_name="prices")
     per_kg = models.DecimalField(max_digits=14, decimal_places=4, null=True, blank=True)

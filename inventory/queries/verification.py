@@ -14,6 +14,7 @@ from contextlib import contextmanager
 from itertools import groupby, islice
 from operator import itemgetter
 
+from django.apps import apps
 from django.db import connection, models
 from django.db.models import F, Max, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
@@ -31,22 +32,6 @@ GUARDS = {
     "sqlite": ("no_update", "no_delete", "no_replace"),
     "postgresql": ("no_change", "no_truncate"),
 }
-GUARDED = (
-    "inventory_posting",
-    "inventory_transfer",
-    "inventory_change",
-    "inventory_count",
-    "inventory_leaf",
-    "inventory_branch",
-    "inventory_checkpoint",
-    "inventory_lineage",
-    "inventory_foreignorigin",
-    "inventory_foreignpasses",
-    "inventory_foreignevent",
-    "inventory_ownfigure",
-    "inventory_currency",
-    "inventory_price",
-)
 WORKING_TRIGGERS = {
     "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
     "postgresql": "SELECT tgname FROM pg_trigger WHERE tgenabled <> 'D'",
@@ -102,12 +87,18 @@ def number(key: int) -> str:
     return Posting(pk=key).number
 
 
+def append_only_tables() -> list[str]:
+    """Return the tables, of this app and of those above, whose rows are never changed."""
+    kept = [model for model in apps.get_models() if getattr(model, "is_append_only", False)]
+    return [model._meta.db_table for model in kept]
+
+
 def missing_guards() -> Iterator[str]:
-    """Yield the append-only triggers that are gone or switched off."""
+    """Yield the triggers that are gone or switched off, of every table that is append-only."""
     with connection.cursor() as cursor:
         cursor.execute(WORKING_TRIGGERS[connection.vendor])
         there = {name for (name,) in cursor.fetchall()}
-    for table in GUARDED:
+    for table in append_only_tables():
         for guard in GUARDS[connection.vendor]:
             if f"{table}_{guard}" not in there:
                 yield f"{table}: trigger {table}_{guard} is missing"

@@ -13,6 +13,8 @@ class ForeignSheet(models.Model):
     text. Nothing here is reckoned with; people read it until they have tried it.
     """
 
+    is_append_only = True
+
     design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="foreign_sheets")
     polymer = models.ForeignKey(Polymer, on_delete=models.PROTECT, related_name="+")
     machine_kind = models.CharField(max_length=12)

@@ -9,6 +9,8 @@ from django.urls import reverse
 class NestedPlan(models.Model):
     """Which outlines are cut out of which sheets, frozen with its question; masses in mg."""
 
+    is_append_only = True
+
     uuid = models.UUIDField(unique=True)
     polymer = models.CharField(max_length=40, blank=True)
     thickness_um = models.PositiveIntegerField()

@@ -10,6 +10,8 @@ from products.models.parts import Part
 class Passport(models.Model):
     """One issued version of a part's passport: what was known, frozen."""
 
+    is_append_only = True
+
     uuid = models.UUIDField(unique=True)
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="passports")
     version = models.PositiveSmallIntegerField()

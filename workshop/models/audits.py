@@ -16,6 +16,8 @@ class AuditFile(models.Model):
     book whenever it is opened, by their places in the tree.
     """
 
+    is_append_only = True
+
     class Kind(models.TextChoices):
         LOT = "lot", _("part or lot")
         RUN = "run", _("run")

@@ -17,6 +17,8 @@ class MomentQuerySet(models.QuerySet):
 class Moment(models.Model):
     """One thing that happened in a run; a row is never changed, what undoes it is a row too."""
 
+    is_append_only = True
+
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="%(class)ss")
     uuid = models.UUIDField(unique=True)
     happened_at = models.DateTimeField()

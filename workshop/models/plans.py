@@ -11,6 +11,8 @@ from workshop.models.runs import Run
 class Plan(models.Model):
     """The suggestion that a run was started from, frozen as it was shown."""
 
+    is_append_only = True
+
     uuid = models.UUIDField(unique=True)
     run = models.OneToOneField(Run, on_delete=models.PROTECT, related_name="plan")
     charge_mg = models.BigIntegerField()

@@ -16,6 +16,8 @@ class ChosenSetting(models.Model):
     Append-only: the newest row of a name holds, and those before it are its history.
     """
 
+    is_append_only = True
+
     design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="+")
     polymer = models.ForeignKey(Polymer, on_delete=models.PROTECT, related_name="+")
     machine = models.ForeignKey(Machine, on_delete=models.PROTECT, related_name="+")

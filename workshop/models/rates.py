@@ -12,6 +12,8 @@ from workshop.models.machines import Machine, Tooling
 class Rate(models.Model):
     """One rate as the lead set it; without an amount nobody knows it from that day on."""
 
+    is_append_only = True
+
     class Name(models.TextChoices):
         LABOUR = "labour", _("labour per hour")
         ELECTRICITY = "electricity", _("price of a kilowatt-hour")

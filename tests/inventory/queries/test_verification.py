@@ -1,6 +1,7 @@
 """Each kind of fault is planted behind the guards of the book, and found and named."""
 
 import json
+import re
 from io import StringIO
 
 import pytest
@@ -11,7 +12,15 @@ from inventory.actions.lots import move_lot
 from inventory.actions.postings import reverse_posting
 from inventory.models import Change, Delivery, Lot, Posting, Transfer
 from inventory.queries.lots import open_lot_in
-from inventory.queries.verification import CHECKS, figures, first_fault, one_moment
+from inventory.queries.verification import (
+    CHECKS,
+    GUARDS,
+    WORKING_TRIGGERS,
+    append_only_tables,
+    figures,
+    first_fault,
+    one_moment,
+)
 from tests.factories.book import lift_guards, run, tamper
 from tests.factories.inventory import KG, BinFactory, grams, make_act, make_delivery, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
@@ -246,6 +255,28 @@ def test_finds_a_book_without_its_guards(book):
     lift_guards()
     assert "inventory_transfer: trigger" in "".join(fault_of("guards"))
     assert first_fault()[0] == "guards"
+
+
+def test_no_guard_is_on_a_table_that_is_not_known_to_be_append_only(db):
+    tables = "|".join(append_only_tables())
+    known = re.compile(f"({tables})_({'|'.join(GUARDS[connection.vendor])})")
+    with connection.cursor() as cursor:
+        cursor.execute(WORKING_TRIGGERS[connection.vendor])
+        ours = {name for (name,) in cursor.fetchall() if not name.startswith("RI_")}
+    assert {name for name in ours if not known.fullmatch(name)} == set()
+
+
+@pytest.mark.parametrize("table", append_only_tables())
+def test_finds_each_guard_that_is_gone(db, table):
+    assert fault_of("guards") == []
+    for guard in GUARDS[connection.vendor]:
+        run(
+            f"DROP TRIGGER {table}_{guard}"
+            + (f" ON {table}" if connection.vendor != "sqlite" else "")
+        )
+    assert fault_of("guards") == [
+        f"{table}: trigger {table}_{guard} is missing" for guard in GUARDS[connection.vendor]
+    ]
 
 
 def test_every_figure_is_counted(book):

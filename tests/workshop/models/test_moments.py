@@ -7,6 +7,7 @@ import pytest
 from django.db import DatabaseError, connection, transaction
 
 from tests.factories.book import broken
+from tests.factories.book import run as sql
 from tests.factories.making import at, make_old_run
 from workshop.models import Cycle, Pause, Photo, Reading, Step
 
@@ -88,12 +89,23 @@ def test_no_row_is_deleted(run, model):
 
 @pytest.mark.skipif(connection.vendor != "sqlite", reason="only SQLite has OR REPLACE")
 @pytest.mark.parametrize("model", FULL, ids=lambda model: model.__name__)
-def test_replacing_a_row_is_refused_too(run, model):
+@pytest.mark.parametrize("recursive", ["ON", "OFF"])
+def test_replacing_a_row_is_refused_too(run, model, recursive):
     add(run, model)
     table = model._meta.db_table
-    copy = f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}"  # noqa: S608
-    with refused_by_trigger(), transaction.atomic(), connection.cursor() as cursor:
-        cursor.execute(copy)
+    sql(f"PRAGMA recursive_triggers = {recursive}")
+    with refused_by_trigger(), transaction.atomic():
+        sql(f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}")  # noqa: S608
+    sql("PRAGMA recursive_triggers = ON")
+
+
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="only PostgreSQL has TRUNCATE")
+@pytest.mark.parametrize("model", FULL, ids=lambda model: model.__name__)
+def test_no_table_is_emptied_at_once(run, model):
+    add(run, model)
+    sql("SET CONSTRAINTS ALL IMMEDIATE")
+    with refused_by_trigger(), transaction.atomic():
+        sql(f"TRUNCATE {model._meta.db_table} CASCADE")
 
 
 @pytest.mark.parametrize(
