@@ -17,6 +17,7 @@ from workshop.models import (
     Photo,
     Piece,
     Plan,
+    PlannedSheet,
     Purge,
     Rate,
     Reading,
@@ -65,6 +66,12 @@ class RunAdmin(ReadOnlyAdmin):
     list_select_related = ("machine", "design", "operator")
     list_filter = ("operation", "is_abandoned")
     search_fields = ("code", "note")
+
+
+@admin.register(PlannedSheet)
+class PlannedSheetAdmin(ReadOnlyAdmin):
+    list_display = ("run", "part", "pieces")
+    list_select_related = ("run", "part")
 
 
 @admin.register(Charge)

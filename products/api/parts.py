@@ -1,6 +1,7 @@
 """Parts: made things, handed over and taken back."""
 
 from django_filters.rest_framework import ChoiceFilter, FilterSet
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from inventory.api.acts import ActBody, ActView, ChangeSerializer, change_of
@@ -8,10 +9,12 @@ from inventory.api.fields import ScannedField, TextField
 from inventory.api.filters import MomentFilter, WordFilter
 from inventory.api.names import by_code, found
 from inventory.api.reads import ListView, OneView
+from inventory.models import Form
 from products.actions.parts import hand_over_part, take_back_part
 from products.api.sides import SideField
 from products.models import Part
 from products.queries.parts import PartState, part_list
+from products.queries.spoken_sheets import claims_on
 
 
 class PartField(ScannedField):
@@ -89,11 +92,29 @@ class Parts(ListView):
     ordering_fields = ("made_at", "pieces")
 
 
+class ClaimSerializer(serializers.Serializer):
+    """So many pieces of a sheet that an open run is to cut."""
+
+    run = serializers.CharField(source="label")
+    pieces = serializers.IntegerField()
+
+
+class OnePartSerializer(PartSerializer):
+    """A part, and what open runs are to cut of it."""
+
+    spoken_for = serializers.SerializerMethodField()
+
+    @extend_schema_field(ClaimSerializer(many=True))
+    def get_spoken_for(self, part) -> list[dict]:
+        found = claims_on(part) if part.lot.form == Form.SHEET else []
+        return ClaimSerializer(found, many=True).data
+
+
 class OnePart(OneView):
     """One part by its code."""
 
     queryset = part_list()
-    serializer_class = PartSerializer
+    serializer_class = OnePartSerializer
 
 
 class PartActView(ActView):

@@ -17,6 +17,7 @@ from products.calculations.cut_plans import (
 from products.forms.lengths import PLACES, LengthField, count_field
 from products.queries.cut_plans import densities
 from products.queries.sheet_stocks import sheets_alike, sheets_called, stock_of
+from products.queries.spoken_sheets import claims
 
 PIECE_ROWS, SPARE_ROWS = 2, 2
 MOST_PIECE_ROWS = 12
@@ -178,7 +179,10 @@ class SheetsForm(forms.Form):
         alike = {"thickness_mm": data["thickness"], "polymer": data["polymer"]}
         codes = data["taken"].split(",") if data.get("taken") else None
         alike["colour"] = data.get("colour", "").strip()
-        self.stock = stock_of(sheets_called(codes) if codes else sheets_alike(**alike))
+        if codes:  # an answer that was shown stays what it was
+            self.stock = stock_of(sheets_called(codes))
+        else:
+            self.stock = stock_of(sheets_alike(**alike), claims())
         if not self.stock:
             sentence = _("No such sheet with a known size is in stock; type the size of one.")
             self.add_error("from_stock", ValidationError(sentence, code="no-stock"))

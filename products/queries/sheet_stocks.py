@@ -11,6 +11,7 @@ from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 from inventory.models import Form, Hold
 from products.calculations.cut_plans import MOST_SHEETS, Stock
 from products.models import Part
+from products.queries.spoken_sheets import Claims, all_spoken_for, claims, free_pieces
 
 SIZED = Q(length_um__isnull=False) | Q(design__length_um__isnull=False)
 WHOLE = Q(lot__out_mg=0) | Q(pieces__gt=1)  # of a bag some may be gone, of one sheet nothing
@@ -47,10 +48,11 @@ class StockGroup:
 
 
 def stock_groups() -> list[StockGroup]:
-    """Return what sheets are in stock, in one query; a bag counts as one here."""
+    """Return what sheets are in stock that no open run is to cut, in few queries; a bag counts as one here."""
     alike = ("lot__polymer__symbol", "lot__colour__name", "design__thickness_mm")
     pieces = Count("pk", filter=Q(length_um__isnull=False))
-    rows = sheets_here().order_by(*alike).values_list(*alike).annotate(n=Count("pk"), kept=pieces)
+    free = sheets_here().exclude(pk__in=all_spoken_for(claims()))
+    rows = free.order_by(*alike).values_list(*alike).annotate(n=Count("pk"), kept=pieces)
     return [
         StockGroup(symbol, colour, thickness, n - kept, kept)
         for symbol, colour, thickness, n, kept in rows
@@ -58,11 +60,15 @@ def stock_groups() -> list[StockGroup]:
 
 
 def sheets_alike(*, polymer: str, thickness_mm: Decimal, colour: str = "") -> list[Part]:
-    """Return the sheets of a polymer and thickness, of one colour or any: pieces first, then the oldest."""
+    """Return the sheets of a polymer and thickness, of one colour or any: pieces first, then the oldest.
+
+    What an open run is to cut is left out.
+    """
     alike = {"lot__polymer__symbol": polymer, "design__thickness_mm": thickness_mm}
     if colour:
         alike["lot__colour__name"] = colour
-    found = sheets_here().filter(**alike).select_related("design", "lot")
+    free = sheets_here().exclude(pk__in=all_spoken_for(claims()))
+    found = free.filter(**alike).select_related("design", "lot")
     return list(found.order_by(F("length_um").desc(nulls_last=True), "made_at", "pk")[:MOST_SHEETS])
 
 
@@ -74,13 +80,13 @@ def sheets_called(codes: Iterable[str]) -> list[Part]:
     return [found[code] for code in codes if code in found]
 
 
-def stock_of(sheets: list[Part]) -> tuple[Stock, ...]:
-    """Return sheets as a cut plan takes them, those of one size together."""
+def stock_of(sheets: list[Part], spoken: Claims | None = None) -> tuple[Stock, ...]:
+    """Return sheets as a cut plan takes them, those of one size together; of a bag what nobody spoke for."""
     codes = defaultdict(list)
     for part in sheets:
         size = part.size
         key = (size.length_um, size.width_um, part.own_size is not None)
-        codes[key] += [part.code] * (part.pieces_left or part.pieces)
+        codes[key] += [part.code] * (free_pieces(part, spoken or {}) or part.pieces)
     return tuple(
         Stock(length_um, width_um, len(found[:MOST_SHEETS]), is_piece, tuple(found[:MOST_SHEETS]))
         for (length_um, width_um, is_piece), found in codes.items()

@@ -25,6 +25,7 @@ def create(request):
             "sheets": sheets_said(form.plan),
             "query": address_of(request, form),
             "codes": list(dict.fromkeys(filter(None, codes_taken(form.plan)))),
+            "taken": ",".join(filter(None, codes_taken(form.plan))),
         }
     return page(request, "products/cut_plans/new.html", context, form)
 

@@ -52,6 +52,7 @@ def detail(request, pk):
         "missing": missing_said(nested),
         "sheets": nested_sheets_said(nested),
         "codes": codes_said(nested),
+        "taken": ",".join(sheet.code for sheet in nested.sheets if sheet.code),
         "thickness": mm(plan.thickness_um),
         "density": f"{plan.density_g_cm3.normalize():f} g/cm³ {plan.polymer}".strip(),
         "kerf": mm(nested.question.saw.kerf_um),

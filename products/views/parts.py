@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.calculations.codes import group_code
+from inventory.models import Form
 from inventory.queries.access import may
 from inventory.queries.traces import make_up_of, origins_of
 from inventory.views.access import allows, attempt, granted, page, reads
@@ -17,6 +18,7 @@ from products.forms.passports import changed_words
 from products.models import Part
 from products.queries.parts import PartState, part_list, state_pill
 from products.queries.passports import label_state, passport_list
+from products.queries.spoken_sheets import claims_on
 from products.queries.stale_passports import stale_passport
 from products.views.fixings import fixings_of
 
@@ -58,6 +60,7 @@ def detail(request, code):
         "more_origins": max(0, len(origins) - MOST_ORIGINS),
         "facts": facts_of(part),
         "handovers": handover_entries(part),
+        "claims": claims_on(part) if part.lot.form == Form.SHEET else [],
         "passports": passport_rows(part),
         "changed": changed_words(stale.changed) if (stale := stale_passport(part)) else "",
         "may_hand_over": may(request.user, "part.hand-over") and may_leave(part),

@@ -16,6 +16,7 @@ from inventory.queries.masses import bulk_said
 from inventory.queries.statements import kept
 from products.models import Design
 from workshop.actions.passports import issue_run_passports
+from workshop.actions.planned_sheets import PlannedParts, guard_sheets, note_sheets
 from workshop.calculations.operations import RULES
 from workshop.models import Charge, Machine, Run, Tooling
 from workshop.queries.runs import ChargeBalance, charge_balance, closings_of, open_charges
@@ -32,14 +33,22 @@ class RunPlan:
     planned_pieces: int | None = None
     settings_note: str = ""
     note: str = ""
+    sheets: PlannedParts = ()
+
+    @property
+    def fields(self) -> dict:
+        """What the row of the run has of it."""
+        names = {name: getattr(self, name) for name in self.__dataclass_fields__}
+        return {name: value for name, value in names.items() if name != "sheets"}
 
     def plain(self) -> dict:
-        """Return what a fingerprint needs of it."""
-        names = {name: getattr(self, name) for name in self.__dataclass_fields__}
-        return {
+        """Return what a fingerprint needs of it; sheets only where there are any."""
+        facts = {
             name: value if value is None or isinstance(value, int) else str(value)
-            for name, value in names.items()
+            for name, value in self.fields.items()
         }
+        sheets = {part.code: pieces for part, pieces in self.sheets}
+        return facts | ({"sheets": sheets} if sheets else {})
 
 
 @transaction.atomic
@@ -47,15 +56,16 @@ def open_run(*, plan: RunPlan, act: Act) -> Run:
     """Open a run on a machine.
 
     Refuses `wrong-machine`, `needs-design` and `wrong-operation` when machine or design
-    do not suit the operation, and `needs-mending` for tooling that is not fit for use. A repeated
-    UUID changes nothing.
+    do not suit the operation, `needs-mending` for tooling that is not fit for use, and what
+    `guard_sheets` does for sheets that it is opened for. A repeated UUID changes nothing.
     """
     request = act.request("open run", plan=plan)
     if earlier(act, request):
         return Run.objects.get(uuid=act.key)
     guard_plan(plan)
-    fields = {name: getattr(plan, name) for name in plan.__dataclass_fields__}
-    run = Run.objects.create(uuid=act.key, operator=act.by, opened_at=act.at, **fields)
+    guard_sheets(plan.operation, plan.sheets)
+    run = Run.objects.create(uuid=act.key, operator=act.by, opened_at=act.at, **plan.fields)
+    note_sheets(run, plan.sheets)
     record_change(act=act, subject=run.code, request=request, row=run)
     return run
 

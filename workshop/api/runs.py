@@ -3,14 +3,16 @@
 from django_filters.rest_framework import ChoiceFilter, FilterSet
 from rest_framework import serializers
 
-from inventory.api.acts import ActBody, ActView, ChangeSerializer, ReasonBody, change_of
+from inventory.api.acts import ActBody, ActView, Body, ChangeSerializer, ReasonBody, change_of
 from inventory.api.fields import TextField, WholeField
 from inventory.api.filters import MomentFilter, WordFilter
 from inventory.api.names import by_code, found
 from inventory.api.postings import PostingSerializer, posting_of
 from inventory.api.reads import ListView
 from products.api.designs import DesignField
+from products.api.parts import PartField
 from products.models import Operation
+from workshop.actions.planned_sheets import MOST_PLANNED as MOST_SHEETS
 from workshop.actions.runs import RunPlan, abandon_run, close_run, open_run, reopen_run
 from workshop.api.machines import MachineField, ToolingField
 from workshop.models import Run
@@ -33,6 +35,13 @@ def run_named(rows, text: str):
     return by_code(rows, text)
 
 
+class PlannedSheetSerializer(serializers.Serializer):
+    """A sheet in stock that the run was opened to cut, or so many of a bag of them."""
+
+    part = serializers.CharField(source="part.code")
+    pieces = serializers.IntegerField()
+
+
 class RunSerializer(serializers.Serializer):
     """One job on one machine, as it was opened."""
 
@@ -47,6 +56,7 @@ class RunSerializer(serializers.Serializer):
     planned_pieces = serializers.IntegerField(allow_null=True)
     settings_note = serializers.CharField()
     note = serializers.CharField()
+    sheets = PlannedSheetSerializer(many=True, source="planned_sheets.all")
     opened_at = serializers.DateTimeField()
 
 
@@ -64,8 +74,15 @@ class OpenedAnswer(RunSerializer):
     change = ChangeSerializer()
 
 
+class PlannedSheetBody(Body):
+    """A sheet in stock by the code of its part; of a bag, how many."""
+
+    part = PartField()
+    pieces = WholeField(min_value=1, max_value=MOST_SHEETS, default=1)
+
+
 class RunBody(ActBody):
-    """A new run."""
+    """A new run; one that cuts may name the sheets in stock that it is opened for."""
 
     operation = serializers.ChoiceField(choices=Operation.choices)
     machine = MachineField()
@@ -74,6 +91,7 @@ class RunBody(ActBody):
     planned_pieces = WholeField(min_value=1, max_value=MOST_PLANNED, allow_null=True, default=None)
     settings_note = TextField(max_length=300, allow_blank=True, default="")
     note = TextField(max_length=2000, allow_blank=True, default="")
+    sheets = PlannedSheetBody(many=True, default=list, max_length=MOST_SHEETS)
 
 
 class RunFilters(FilterSet):
@@ -95,7 +113,7 @@ class Runs(ActView, ListView):
     """Every run, newest first; POST opens one."""
 
     act = "run.open"
-    queryset = run_list()
+    queryset = run_list().prefetch_related("planned_sheets__part")
     serializer_class = ListedRunSerializer
     filterset_class = RunFilters
     search_fields = ("code", "machine__name", "design__name", "note", "settings_note")
@@ -104,9 +122,18 @@ class Runs(ActView, ListView):
     answer_class = OpenedAnswer
 
     def perform(self, sent, act):
-        run = open_run(plan=RunPlan(**{name: sent[name] for name in FACTS}), act=act)
+        facts = {name: sent[name] for name in FACTS} | {"sheets": counted(sent["sheets"])}
+        run = open_run(plan=RunPlan(**facts), act=act)
         run.change = change_of(act)
         return run
+
+
+def counted(rows: list[dict]) -> tuple:
+    """Return the sheets of a body, each part once."""
+    pieces = {}
+    for row in rows:
+        pieces[row["part"]] = pieces.get(row["part"], 0) + row["pieces"]
+    return tuple(pieces.items())
 
 
 class RunActView(ActView):

@@ -21,8 +21,10 @@ from workshop.calculations.operations import HEATED, RULES
 from workshop.models import Machine, Run
 from workshop.queries.codes import numbered_thing
 from workshop.queries.machines import machines_for, tooling_for
+from workshop.queries.planned_sheets import counted_parts
 
 FEW = 8
+MOST_LETTERS = 4000
 OTHER_LOSS = "other"
 LOSSES = [
     ("spilt", _("spilt or swept away")),
@@ -55,6 +57,21 @@ class ToolingChoice(forms.ModelChoiceField):
         return ", ".join(said)
 
 
+class SheetsField(forms.CharField):
+    """Codes of sheets with commas between them; as often as a code stands there, so many of its bag."""
+
+    def __init__(self, **options):
+        super().__init__(max_length=MOST_LETTERS, required=False, **options)
+
+    def clean(self, value):
+        parts, unknown = counted_parts(super().clean(value))
+        if unknown:
+            sentence = _("There is no part called %(codes)s; look at its label again.")
+            facts = {"codes": ", ".join(unknown)[:60]}
+            raise ValidationError(sentence, code="no-part", params=facts)
+        return tuple(parts)
+
+
 class RunForm(ActForm):
     """Sets up a run of one operation; it has the fields that this operation needs and no others."""
 
@@ -78,8 +95,15 @@ class RunForm(ActForm):
         required=False,
         help_text=_("Such as temperatures and times, in your own words."),
     )
-    refused_at = {"needs-mending": "tooling"}
+    refused_at = {"needs-mending": "tooling"} | dict.fromkeys(
+        ("no-sheets", "not-in-stock", "spoken-for", "too-many"), "sheets"
+    )
 
+    sheets = SheetsField(
+        label=_("Sheets it is to cut"),
+        help_text=_("Their codes with commas between them, as a cut plan fills them in. Or none."),
+        widget=forms.Textarea(attrs={"rows": 2, "autocomplete": "off", "spellcheck": "false"}),
+    )
     note = forms.CharField(
         label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
@@ -92,6 +116,8 @@ class RunForm(ActForm):
         self.offer_tooling()
         if not HEATED & set(RULES[operation].machines):
             del self.fields["settings_note"]
+        if operation != Operation.CUT:
+            del self.fields["sheets"]
 
     def offer_machines(self):
         """Offer the machines of the operation; a single one is chosen already."""

@@ -7,6 +7,7 @@ from workshop.models.meterings import Metering
 from workshop.models.pauses import Pause
 from workshop.models.people import Badge, Guesses, Turn
 from workshop.models.photos import Photo
+from workshop.models.planned_sheets import PlannedSheet
 from workshop.models.plans import Plan
 from workshop.models.process_sheets import ChosenSetting
 from workshop.models.rates import Rate
@@ -30,6 +31,7 @@ __all__ = [
     "Photo",
     "Piece",
     "Plan",
+    "PlannedSheet",
     "Purge",
     "Rate",
     "Reading",

@@ -12,6 +12,7 @@ from inventory.queries.codes import void_note
 from inventory.templatetags.quantities import mass
 from inventory.views.access import allows, attempt, granted, page
 from products.models import Part
+from products.queries.spoken_sheets import claims, free_pieces
 from workshop.actions.charges import carry_over, load_run, why_not_loaded
 from workshop.forms.charges import LoadForm, PartLoadForm
 from workshop.models import Load, Run
@@ -27,6 +28,7 @@ from workshop.queries.plan_results import (
     plan_of,
     waits_for_purge,
 )
+from workshop.queries.planned_sheets import claims_of_others, sheets_to_cut
 from workshop.queries.runs import balances, needs_purge, stage_of, standing_loads
 from workshop.views.cautions import caution_for, reject_caution, sheet_caution
 from workshop.views.run_pages import layers
@@ -55,6 +57,7 @@ def load(request, code):
     context = loading(request, run) | {"lot": lot, "part": part, "passes": passes_now(run, lot)}
     context["sheet_caution"] = sheet_caution(run.machine, lot.polymer)
     context["meant"] = draw_of(context["planned"], lot)
+    context["claims"] = claims_of_others(claims(), run).get(part.pk, []) if part else []
     return page(request, "workshop/charges/load.html", context, form)
 
 
@@ -89,6 +92,7 @@ def choose(request, run: Run, typed: str, refused: ValidationError | None):
         "reject": rejected_scan(typed, refused),
     }
     leave_to_plan(context, run)
+    leave_to_others(context, run)
     charge = context["charge"]
     context["passes"] = passes_now(run, charge.charge.lot if charge else None)
     response = page(request, "workshop/charges/choose.html", context)
@@ -109,6 +113,16 @@ def leave_to_plan(context: dict, run: Run) -> None:
     context["lots"] = [lot for lot in context["lots"] if lot.code not in codes]
     if waits_for_purge(plan_of(run), run):
         context |= {"lots": [], "parts": [], "needs_purge": True}
+
+
+def leave_to_others(context: dict, run: Run) -> None:
+    """Name the sheets apart that the run was opened for, and leave out what other open runs are to cut."""
+    context["to_cut"] = sheets_to_cut(run)
+    named = {sheet.part.pk for sheet in context["to_cut"]}
+    others = claims_of_others(claims(), run)
+    context["parts"] = [
+        part for part in context["parts"] if part.pk not in named and free_pieces(part, others)
+    ]
 
 
 def load_form(request, lot: Lot, part: Part | None):

@@ -15,6 +15,7 @@ from workshop.models import Run, Yield
 from workshop.queries.accounts import account_of, source_label, undone_entries
 from workshop.queries.expectations import experience_of, filling_of
 from workshop.queries.plan_fits import tooling_says
+from workshop.queries.planned_sheets import sheets_to_cut
 from workshop.queries.readings import polymer_of
 from workshop.queries.runs import ChargeBalance, balances, needs_purge, stage_of
 from workshop.views.cautions import caution_for, sheet_caution
@@ -42,6 +43,7 @@ def run_page(run: Run, found: list[ChargeBalance], may: dict[str, bool]) -> dict
         "charges": [charge_entry(run, each) for each in reversed(found)],
         "account": account,
         "facts": facts_of(run),
+        "to_cut": sheets_to_cut(run) if run.operation == Operation.CUT else [],
         "sheet_url": sheet_url(run, current),
         "tooling_says": [] if run.closed_at else tooling_says(run.tooling, run.design, localdate()),
         "note": pace_note(run, account.pieces),

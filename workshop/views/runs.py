@@ -60,7 +60,7 @@ def open_one(request):
     if operation not in RULES:
         choices = [(each, each.label, TAKES[each]) for each in Operation]
         return page(request, "workshop/runs/choose.html", {"place": "runs", "choices": choices})
-    first = {"note": note_of(request.GET.get("sheets", ""))}
+    first = {"sheets": codes_written(request.GET.get("sheets", ""))}
     form = RunForm(request.POST or None, operation=operation, initial=first)
     if form.is_valid():
         run = attempt(form, open_run, plan=form.plan(), act=form.act(request.user))
@@ -78,10 +78,9 @@ def open_one(request):
     return page(request, "workshop/runs/open.html", context, form)
 
 
-def note_of(sheets: str) -> str:
-    """Return the note of a run that a cut plan opens: which sheets it cuts; codes that are none are left out."""
-    codes = [group_code(code) for code in map(normalise_code, sheets.split(",")) if code]
-    return _("To cut, by the plan: %(codes)s") % {"codes": ", ".join(codes)} if codes else ""
+def codes_written(sheets: str) -> str:
+    """Return the sheets that a cut plan asks a run for, as people read codes; those that are none are left out."""
+    return ", ".join(group_code(code) for code in map(normalise_code, sheets.split(",")) if code)
 
 
 def use_cautions(form: RunForm) -> list[tuple]:

@@ -87,10 +87,12 @@ def test_sheets_named_are_found_though_they_are_gone(operator, lot, board):
     assert stock_of(found)[0].codes == (second.code, first.code)
 
 
-def test_each_asks_once(operator, lot, board, django_assert_num_queries):
+def test_each_asks_once_and_once_more_for_what_is_spoken_for(
+    operator, lot, board, django_assert_num_queries
+):
     for _number in range(3):
         make_part(operator, lot, 4 * KG, board)
-    with django_assert_num_queries(1):
+    with django_assert_num_queries(2):
         stock_of(alike(lot))
-    with django_assert_num_queries(1):
+    with django_assert_num_queries(2):
         stock_groups()

@@ -10,8 +10,10 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.calculations.codes import group_code
+from tests.factories.cutting import cut_run
 from tests.factories.inventory import KG, make_full_bin, polymer
 from tests.factories.workshop import DesignFactory, MachineFactory, load, make_part, make_run
+from workshop.models import Run
 
 pytestmark = pytest.mark.django_db
 PAGE = "/cut-plans/new/"
@@ -216,12 +218,47 @@ def test_no_such_sheet_is_said_at_its_box(reader, boards, wrong, at):
     assert answer.context["form"].errors[at]
 
 
-def test_a_run_opened_from_a_plan_names_its_sheets(floor, boards, key):
+def test_a_run_opened_from_a_plan_names_its_sheets_and_they_are_offered_no_more(floor, boards, key):
     machine = MachineFactory(kind="cutter")
     design = DesignFactory(made_by="cut", form="part")
     url = f"{reverse('workshop:run-open')}?operation=cut&sheets={boards[0].code},nonsense,<b>"
-    form = floor.get(url).context["form"]
-    note = form["note"].value()
-    assert note == f"To cut, by the plan: {group_code(boards[0].code)}"
-    sent = {"key": key, "machine": machine.pk, "design": design.pk, "note": note}
-    assert note in floor.post(url, sent, follow=True).content.decode()
+    typed = floor.get(url).context["form"]["sheets"].value()
+    assert typed == group_code(boards[0].code)
+    sent = {"key": key, "machine": machine.pk, "design": design.pk, "sheets": typed}
+    page = floor.post(url, sent, follow=True).content.decode()
+    run = Run.objects.get(operation="cut")
+    assert f"?from={boards[0].code}&amp;chosen=1" in page
+    assert boards[0].get_absolute_url() in floor.get(run.get_absolute_url()).content.decode()
+    shown = floor.get(boards[0].get_absolute_url()).content.decode()
+    assert "An open run is to cut 1 of it:" in shown
+    assert run.get_absolute_url() in shown
+    assert floor.get(PAGE, from_stock(boards)).context["codes"] == [boards[1].code]
+
+
+@pytest.mark.parametrize(
+    ("sheets", "said"),
+    [
+        ("nonsense", "There is no part called nonsense"),
+        ("0" * 12, "There is no part called 000000000000"),
+        ("{code},{code}", "is not here any more"),
+    ],
+)
+def test_a_run_for_what_is_no_sheet_here_is_refused_and_kept(floor, boards, key, sheets, said):
+    machine, design = MachineFactory(kind="cutter"), DesignFactory(made_by="cut", form="part")
+    typed = sheets.format(code=boards[0].code)
+    sent = {"key": key, "machine": machine.pk, "design": design.pk, "sheets": typed}
+    answer = floor.post(f"{reverse('workshop:run-open')}?operation=cut", sent)
+    assert answer.status_code == 422
+    assert said in answer.context["form"].errors["sheets"][0]
+    assert typed in answer.content.decode()
+    assert not Run.objects.filter(operation="cut").exists()
+
+
+def test_what_another_run_is_to_cut_is_no_choice_but_may_be_scanned(floor, operator, boards):
+    first = cut_run(operator, boards[0])
+    other = make_run(operator, "cut")
+    url = reverse("workshop:run-load", args=[other.code])
+    assert [part.code for part in floor.get(url).context["parts"]] == [boards[1].code]
+    page = floor.get(f"{url}?from={boards[0].code}").content.decode()
+    assert "An open run is to cut 1 of it:" in page
+    assert first.get_absolute_url() in page

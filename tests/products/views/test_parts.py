@@ -51,7 +51,7 @@ def test_the_page_links_to_the_whole_trace(part, floor):
 
 
 def test_the_page_asks_little(part, floor, django_assert_max_num_queries):
-    with django_assert_max_num_queries(18):
+    with django_assert_max_num_queries(19):
         floor.get(part.get_absolute_url())
 
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.factories.api import client_of, send
+from tests.factories.api import client_of, repeated, send
+from tests.factories.cutting import make_boards
 from tests.factories.inventory import KG, BinFactory, make_full_bin
 from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, make_run
 from workshop.models import Run
@@ -125,4 +126,33 @@ def test_tooling_to_be_mended_opens_no_run(api_client):
     body = {"operation": "granulate", "machine": machine.name, "tooling": mould.name}
     answer = send(api_client, "runs/", **body)
     assert (answer.status_code, answer.json()["code"]) == (422, "needs-mending")
+    assert not Run.objects.exists()
+
+
+def test_a_run_is_opened_for_sheets_and_they_are_spoken_for(api_client, operator):
+    board, other = make_boards(operator)
+    machine, design = MachineFactory(kind="cutter"), DesignFactory(made_by="cut", form="part")
+    plan = {"operation": "cut", "machine": machine.name, "design": design.name}
+    plan |= {"sheets": [{"part": board.code}]}
+    first, again = repeated(api_client, "runs/", **plan)
+    assert (first.status_code, first.json()) == (201, again.json())
+    sheets = [{"part": board.code, "pieces": 1}]
+    run = first.json()
+    assert run["sheets"] == sheets
+    assert api_client.get(f"/api/runs/{run['code']}/").json()["sheets"] == sheets
+    assert api_client.get("/api/runs/").json()["results"][0]["sheets"] == sheets
+    claim = {"run": run["number"], "pieces": 1}
+    assert api_client.get(f"/api/parts/{board.code}/").json()["spoken_for"] == [claim]
+    assert api_client.get(f"/api/parts/{other.code}/").json()["spoken_for"] == []
+    answer = send(api_client, "runs/", **plan)
+    assert (answer.status_code, answer.json()["code"]) == (422, "spoken-for")
+
+
+@pytest.mark.parametrize(
+    "sheets", ["text", [{"part": "nonsense"}], [{"pieces": 1}], [{"part": 3}], [3], None]
+)
+def test_what_names_no_sheets_is_refused(api_client, operator, sheets):
+    machine, design = MachineFactory(kind="cutter"), DesignFactory(made_by="cut", form="part")
+    plan = {"operation": "cut", "machine": machine.name, "design": design.name}
+    assert send(api_client, "runs/", **plan, sheets=sheets).status_code == 400
     assert not Run.objects.exists()

@@ -1,0 +1,59 @@
+"""Which sheets in stock are spoken for: some open run is to cut them.
+
+Runs are of the app above, which hands down the function that knows them when it starts.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from products.models import Part
+
+
+@dataclass(frozen=True)
+class Claim:
+    """What somebody is to cut of a sheet or a bag of them: what people call it, and its address."""
+
+    label: str
+    url: str
+    pieces: int
+
+
+Claims = dict[int, list[Claim]]
+_look_ups: list[Callable[[], Claims]] = []
+
+
+def know_claims_by(look_up: Callable[[], Claims]) -> None:
+    """Take the function that knows all claims by the key of the part; the app that has runs calls this once."""
+    _look_ups.append(look_up)
+
+
+def claims() -> Claims:
+    """Return what is spoken for now, by the key of the part; as many queries however many sheets."""
+    found = {}
+    for look_up in _look_ups:
+        for part, each in look_up().items():
+            found.setdefault(part, []).extend(each)
+    return found
+
+
+def claims_on(part: Part) -> list[Claim]:
+    """Return what is spoken for of one sheet."""
+    return claims().get(part.pk, [])
+
+
+def pieces_of(found: Iterable[Claim]) -> int:
+    """Return how many pieces some claims are for."""
+    return sum(claim.pieces for claim in found)
+
+
+def free_pieces(part: Part, found: Claims) -> int:
+    """Return how many pieces of a sheet that is here nobody spoke for."""
+    return max(0, part.pieces_left - pieces_of(found.get(part.pk, ())))
+
+
+def all_spoken_for(found: Claims) -> list[int]:
+    """Return the keys of the parts of which nothing is left that nobody spoke for; one query, or none."""
+    if not found:
+        return []
+    parts = Part.objects.filter(pk__in=found).select_related("lot")
+    return [part.pk for part in parts if not free_pieces(part, found)]

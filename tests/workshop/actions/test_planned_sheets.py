@@ -1,0 +1,101 @@
+"""A run is opened for sheets in stock, each of which one open run at most is to cut."""
+
+from uuid import uuid4
+
+import pytest
+
+from inventory.actions.lots import hold_lot
+from products.actions.parts import hand_over_part
+from tests.factories.book import refused
+from tests.factories.cutting import cut_run, make_boards
+from tests.factories.inventory import make_act
+from tests.factories.workshop import DesignFactory, MachineFactory, load, make_run
+from workshop.actions.planned_sheets import MOST_PLANNED
+from workshop.actions.runs import RunPlan, abandon_run, open_run
+from workshop.models import PlannedSheet
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def boards(operator):
+    return make_boards(operator)
+
+
+def test_a_run_keeps_the_sheets_that_it_was_opened_for(operator, boards):
+    run = cut_run(operator, *boards)
+    assert [(row.part, row.pieces) for row in run.planned_sheets.all()] == [
+        (boards[0], 1),
+        (boards[1], 1),
+    ]
+
+
+def test_a_sheet_that_another_open_run_is_to_cut_is_refused(operator, boards):
+    first = cut_run(operator, boards[0])
+    with refused("spoken-for") as refusal:
+        cut_run(operator, boards[1], boards[0])
+    assert first.number in refusal.value.messages[0]
+    assert PlannedSheet.objects.count() == 1
+
+
+def test_a_run_that_ended_speaks_for_nothing(operator, boards):
+    abandon_run(run=cut_run(operator, boards[0]), act=make_act(operator, "blade broke"))
+    cut_run(operator, boards[0])
+
+
+def test_of_a_bag_several_runs_may_have_some(operator):
+    (bag,) = make_boards(operator, 1)
+    bag.pieces = 3
+    bag.save()
+    cut_run(operator, (bag, 2))
+    with refused("spoken-for"):
+        cut_run(operator, (bag, 2))
+    cut_run(operator, (bag, 1))
+    with refused("not-in-stock"):
+        cut_run(operator, (bag, 4))
+
+
+def test_what_is_gone_away_or_on_hold_is_refused(operator, boards):
+    held, away = boards
+    hold_lot(lot=held.lot, act=make_act(operator, "cracked"))
+    hand_over_part(part=away, act=make_act(operator))
+    (gone,) = make_boards(operator, 1)
+    load(make_run(operator, "granulate"), gone.lot, operator)
+    for sheet in (held, away, gone):
+        with refused("not-in-stock"):
+            cut_run(operator, sheet)
+
+
+def test_only_a_run_that_cuts_is_opened_for_sheets_and_only_for_those(operator, boards):
+    bend = {"machine": MachineFactory(kind="forming"), "design": DesignFactory(made_by="form")}
+    with refused("no-sheets"):
+        make_run(operator, "form", sheets=((boards[0], 1),), **bend)
+    (hook,) = make_boards(operator, 1)
+    hook.design.form = "part"
+    with refused("no-sheets"):
+        cut_run(operator, hook)
+    with refused("too-many"):
+        cut_run(operator, (boards[0], MOST_PLANNED + 1))
+
+
+def test_a_repeat_opens_nothing_and_other_sheets_under_its_id_are_refused(operator, boards):
+    plan = {"operation": "cut", "machine": MachineFactory(kind="cutter")}
+    plan |= {"design": DesignFactory(made_by="cut", form="part")}
+    act = make_act(operator, key=uuid4())
+    first = open_run(plan=RunPlan(**plan, sheets=((boards[0], 1),)), act=act)
+    assert open_run(plan=RunPlan(**plan, sheets=((boards[0], 1),)), act=act) == first
+    for others in ((), ((boards[1], 1),), ((boards[0], 2),)):
+        with refused("key-reused"):
+            open_run(plan=RunPlan(**plan, sheets=others), act=act)
+    assert PlannedSheet.objects.count() == 1
+
+
+def test_a_run_without_sheets_is_fingerprinted_as_ever(operator):
+    plan = RunPlan(operation="cut", machine=MachineFactory(kind="cutter"))
+    assert "sheets" not in plan.plain()
+
+
+def test_nobody_is_kept_from_loading_another_sheet(operator, boards):
+    cut_run(operator, boards[0])
+    other = make_run(operator, "cut")
+    load(other, boards[0].lot, operator)

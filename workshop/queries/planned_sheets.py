@@ -1,0 +1,81 @@
+"""Sheets that runs were opened to cut: what of them is loaded, and what is spoken for by open runs."""
+
+from dataclasses import dataclass
+
+from inventory.calculations.codes import normalise_code
+from products.models import Part
+from products.queries.spoken_sheets import Claim, Claims
+from workshop.models import Load, PlannedSheet, Run
+from workshop.queries.runs import STANDING
+
+
+@dataclass(frozen=True)
+class SheetToCut:
+    """A sheet that a run is to cut, how many pieces of it, and how many of them it loaded."""
+
+    part: Part
+    pieces: int
+    loaded: int
+
+    @property
+    def still(self) -> int:
+        """How many pieces are not loaded yet."""
+        return max(0, self.pieces - self.loaded)
+
+
+def sheets_to_cut(run: Run) -> list[SheetToCut]:
+    """Return the sheets that a run was opened for, in the order of its plan; two queries, or one."""
+    related = ("part__design", "part__lot__polymer", "part__lot__colour")
+    rows = list(run.planned_sheets.select_related(*related))
+    loaded = loaded_pieces([run.pk]) if rows else {}
+    return [SheetToCut(row.part, row.pieces, loaded.get((run.pk, row.part_id), 0)) for row in rows]
+
+
+def loaded_pieces(runs: list[int]) -> dict[tuple[int, int], int]:
+    """Return how many pieces some runs loaded, by run and part; loads that were reversed do not count."""
+    rows = Load.objects.filter(charge__run__in=runs, part__isnull=False, **STANDING)
+    found = {}
+    for run, part, pieces in rows.values_list("charge__run", "part", "pieces"):
+        found[run, part] = found.get((run, part), 0) + pieces
+    return found
+
+
+def open_claims() -> Claims:
+    """Return what open runs are still to cut, by the key of the part; two queries, or one."""
+    rows = list(PlannedSheet.objects.filter(run__closed_at=None).select_related("run"))
+    loaded = loaded_pieces(sorted({row.run_id for row in rows})) if rows else {}
+    found = {}
+    for row in rows:
+        still = row.pieces - loaded.get((row.run_id, row.part_id), 0)
+        if still > 0:
+            claim = Claim(row.run.number, row.run.get_absolute_url(), still)
+            found.setdefault(row.part_id, []).append(claim)
+    return found
+
+
+def claims_of_others(found: Claims, run: Run) -> Claims:
+    """Return the claims that are not those of a run."""
+    kept = {
+        part: [claim for claim in each if claim.label != run.number] for part, each in found.items()
+    }
+    return {part: each for part, each in kept.items() if each}
+
+
+def counted_parts(text: str) -> tuple[list[tuple[Part, int]], list[str]]:
+    """Return the parts of codes that stand between commas, each with how often, and what is no part's code."""
+    counts = {}
+    for code in filter(None, (each.strip() for each in text.split(","))):
+        counts[code] = counts.get(code, 0) + 1
+    codes = {code: normalise_code(code) for code in counts}
+    parts = Part.objects.select_related("design", "lot").filter(
+        code__in=[code for code in codes.values() if code]
+    )
+    found = {part.code: part for part in parts}
+    known, unknown = {}, []
+    for typed, count in counts.items():
+        part = found.get(codes[typed])
+        if part is None:
+            unknown.append(typed)
+        else:
+            known[part] = known.get(part, 0) + count
+    return list(known.items()), unknown
