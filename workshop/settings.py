@@ -117,7 +117,7 @@ SQLITE_OPTIONS = {
     "timeout": 20,
     "init_command": (
         "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;"
-        "PRAGMA recursive_triggers=ON; PRAGMA cache_size=-64000; PRAGMA mmap_size=268435456;"
+        "PRAGMA recursive_triggers=ON; PRAGMA cache_size=-64000; PRAGMA mmap_size=2147418112;"
     ),
 }
 DATABASES = {

@@ -135,27 +135,30 @@ def uses_of_all(
     >>> uses_of_all([1, 2], [(1, 2, 6, False, ""), (2, None, 5, False, "ship")], {1: 10, 2: 10})
     ({1: 4.0, 2: 5.0}, {'ship': 5.0})
     """
-    givings, order = _ordered(edges, by=SOURCE)
+    edges = list(edges)
+    givings, waiting = _grouped(edges, by=SOURCE)
     whole = {origin: float(in_mg[origin]) for origin in origins}
     amounts = defaultdict(float)
     held, gone = {}, defaultdict(float)
-    for lot in [*order, *(origin for origin in whole if origin not in givings)]:
-        amount = whole.get(lot) or amounts.get(lot)
-        if not amount:
-            continue
-        given = givings.get(lot)
-        if not given:
-            held[lot] = amount
-            continue
-        per_mg = amount / in_mg[lot]
+    order = [None, *(lot for lot in {*givings, *whole} if lot not in waiting)]
+    for lot in order:  # grows while it is read, as in _ordered: one loop over the edges, not two
+        amount = whole.get(lot) or amounts.get(lot, 0.0)
+        given = givings.get(lot, ())
+        per_mg = amount / in_mg[lot] if amount and given else 0.0
         for edge in given:
-            target = edge[TARGET]
+            target, share_mg = edge[TARGET], per_mg * edge[MASS]
             if target is None:
-                gone[edge[ROLE]] += per_mg * edge[MASS]
-            else:
-                amounts[target] += per_mg * edge[MASS]
-        if left_mg := _left_mg(lot, given, in_mg):
+                gone[edge[ROLE]] += share_mg
+                continue
+            amounts[target] += share_mg
+            waiting[target] = left = waiting[target] - 1
+            if not left:
+                order.append(target)
+        if amount and not given:
+            held[lot] = amount
+        elif amount and (left_mg := _left_mg(lot, given, in_mg)):
             held[lot] = per_mg * left_mg
+    _refuse_rings(waiting, edges, by=SOURCE)
     return held, dict(gone)
 
 
@@ -304,11 +307,7 @@ def _ordered(edges: Iterable[Edge], *, by: int) -> Ordered:
     """
     edges = list(edges)
     other = TARGET - by
-    groups = defaultdict(list)
-    for edge in edges:
-        groups[edge[by]].append(edge)
-    waiting = dict(Counter(map(itemgetter(other), edges)))  # a plain dict counts down faster
-    waiting[None] = 0  # steps to the outside count down from here and never meet zero
+    groups, waiting = _grouped(edges, by=by)
     order = [None, *(lot for lot in groups if lot not in waiting)]
     for lot in order:  # grows while it is read
         for edge in groups.get(lot, ()):
@@ -316,9 +315,24 @@ def _ordered(edges: Iterable[Edge], *, by: int) -> Ordered:
             waiting[step] = left = waiting[step] - 1
             if not left:
                 order.append(step)
+    _refuse_rings(waiting, edges, by=by)
+    return Ordered(groups, order[1:])
+
+
+def _grouped(edges: list[Edge], *, by: int) -> tuple[dict, dict]:
+    """Return edges by one of their ends, and how many of them wait at the other end."""
+    groups = defaultdict(list)
+    for edge in edges:
+        groups[edge[by]].append(edge)
+    waiting = dict(Counter(map(itemgetter(TARGET - by), edges)))  # a plain dict counts down faster
+    waiting[None] = 0  # steps to the outside count down from here and never meet zero
+    return groups, waiting
+
+
+def _refuse_rings(waiting: dict[int | None, int], edges: list[Edge], *, by: int) -> None:
+    """Raise Cycle when lots still wait after all others were visited."""
     if stuck := {lot for lot, left in waiting.items() if left > 0}:
         raise Cycle(_ring(stuck, edges, by=by))
-    return Ordered(groups, order[1:])
 
 
 def _ring(stuck: set[int], edges: list[Edge], *, by: int) -> list[int]:
