@@ -13,6 +13,7 @@ from rest_framework.test import APIClient
 
 from inventory.actions.materials import load_reference
 from tests.factories.people import make_person
+from tests.migrated import copy_migrated
 
 # The same examples in every run, on machines of any speed; EXAMPLES=400 tries more of them.
 EXAMPLES = int(os.environ.get("EXAMPLES", "40"))
@@ -85,6 +86,15 @@ def start_anew(*args):
 
 
 TransactionTestCase._fixture_teardown = start_anew  # noqa: SLF001
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb(django_db_keepdb, django_db_modify_db_settings):
+    """Let Django migrate a copy of a migrated database on SQLite, in place of one from nothing."""
+    if connection.vendor == "sqlite":
+        copy_migrated(connection.settings_dict["TEST"]["NAME"])
+        return True
+    return django_db_keepdb
 
 
 @pytest.fixture(scope="session")
