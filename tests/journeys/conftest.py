@@ -20,7 +20,22 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 HASHED = STORAGES | {"staticfiles": {"BACKEND": "workshop.hashed_files.HashedFiles"}}
 IS_SLOW = bool(os.environ.get("SLOW"))
 CHROMIUM = "/usr/bin/chromium"
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync"]
+# A list of one's own takes the place of Playwright's, whose names come first. The last three are parts of
+# the address bar, which nobody sees here: each would start a process for every context.
+SWITCHED_OFF = [
+    "AvoidUnnecessaryBeforeUnloadCheckSync", "DestroyProfileOnBrowserClose", "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable", "LensOverlay", "MediaRouter", "PaintHolding",
+    "ThirdPartyStoragePartitioning", "AvoidCorsURLLoaderRestartOnRedirect", "OptimizationHints",
+    "NetworkTimeServiceQuerying", "AimEnabled", "PreconnectToSearch",
+    "PreloadTopChromeWebUI", "WebUIOmniboxPopup", "WebUIOmniboxAimPopup",
+]  # fmt: skip
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-sync",
+    f"--disable-features={','.join(SWITCHED_OFF)}",
+]
 
 
 @pytest.fixture(scope="session")

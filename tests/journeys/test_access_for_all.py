@@ -3,11 +3,11 @@
 import os
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings as configured
 from django.test import Client
 
 from tests.factories.people import make_person
+from tests.journeys.browsing import violations
 from tests.journeys.keys import walk
 from tests.journeys.room import faults, wider
 from tests.journeys.small_workshop import build, deeper_pages, pages
@@ -94,8 +94,7 @@ def floor(tablet, client):
 
 def axe(page, *rules) -> list[str]:
     """Return what axe finds, of all rules or of those that are named."""
-    only = {"runOnly": {"type": "rule", "values": list(rules)}} if rules else {}
-    found = Axe().run(page, options={"preload": False} | only).response["violations"]
+    found = violations(page, *rules)
     return [f"axe {each['id']}: {each['nodes'][0]['html'][:120]}" for each in found]
 
 

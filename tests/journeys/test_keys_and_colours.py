@@ -1,11 +1,11 @@
 """One floor page by the keyboard alone, in the dark, and refused; the walk does so with all of them (WALK=1)."""
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 
 from tests.factories.inventory import make_full_bin
 from tests.factories.people import PASSWORD, make_person
 from tests.factories.workshop import make_run
+from tests.journeys.browsing import violations
 from tests.journeys.keys import walk
 
 pytestmark = [
@@ -33,7 +33,7 @@ def test_a_load_by_the_keyboard_in_the_dark_and_refused(tablet):
     with page.expect_navigation():
         page.get_by_role("button", name="Load", exact=True).click()
     assert "holds only 10.000" in tablet.text()
-    assert Axe().run(page, options={"preload": False}).response["violations"] == []
+    assert violations(page) == []
 
 
 @pytest.mark.parametrize("size", [(800, 1280), (1280, 800), (360, 640)])
@@ -46,3 +46,8 @@ def test_the_end_of_the_menu_is_reached_on_every_tablet_and_phone(tablet, size):
     page.get_by_text("More", exact=True).click()
     page.get_by_role("button", name="Log out").click(timeout=3000)
     page.wait_for_url("**/login/")
+
+
+def test_axe_tells_of_a_picture_that_has_no_words(tablet):
+    tablet.page.set_content("<main><img src='data:,'><h1>A picture</h1></main>")
+    assert "image-alt" in {found["id"] for found in violations(tablet.page)}

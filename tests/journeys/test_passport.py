@@ -2,12 +2,12 @@
 
 import pypdfium2
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 
 from tests.factories.inventory import BinFactory
 from tests.factories.passports import make_full_design, make_mixed_part, make_photo
 from tests.factories.people import make_person
 from tests.factories.workshop import DesignFactory
+from tests.journeys.browsing import violations
 
 pytestmark = [
     pytest.mark.browser,
@@ -47,9 +47,7 @@ def plain_phone(chromium):
 
 
 def faults(page):
-    return [
-        each["id"] for each in Axe().run(page, options={"preload": False}).response["violations"]
-    ]
+    return [each["id"] for each in violations(page)]
 
 
 def test_every_public_page_fits_a_phone_and_passes_axe(phone, codes, live_server):
