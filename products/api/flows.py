@@ -60,7 +60,7 @@ class FlowStepSerializer(FlowBalanceSerializer):
 
 
 class InUseSerializer(serializers.Serializer):
-    """Parts in use: opening + handed over - returned + changed = closing, in mg."""
+    """Parts in use, and what is in them: opening + handed over - returned + changed = closing, in mg."""
 
     opening_mg = serializers.IntegerField()
     handed_over_mg = serializers.IntegerField()

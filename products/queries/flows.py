@@ -1,4 +1,7 @@
-"""Parts going into use and coming back in a period: no mass moves, but people ask how much is out."""
+"""Parts going into use and coming back in a period: no mass moves, but people ask how much is out.
+
+What is in a product that was handed over is in use as long as it is in it.
+"""
 
 from collections import defaultdict
 from collections.abc import Mapping
@@ -9,12 +12,28 @@ from django.db import connection
 from inventory.calculations.periods import Period
 from inventory.queries.flows import moment_of, step_case
 
-# What the lot of a part held at the moment of its handover, as the book says it today. CROSS JOIN
+# First what is out because it was handed over, or is in a part that was: from when until when. What is in a
+# product goes and comes back with it, and leaves it when it is taken out. Times that are typed later could
+# make a ring that nobody saw then, so no way down is longer than 20.
+#
+# Then what the lot of each held at the moment when it went out, as the book says it today. CROSS JOIN
 # keeps SQLite to this order, so that it looks up the transfers of some lots, not lots for all transfers.
 HELD = """
+WITH RECURSIVE away(part_id, out_at, back_at, depth) AS (
+    SELECT h.part_id, h.out_at, h.back_at, 0 FROM products_handover h
+    WHERE h.out_at < %s AND (h.back_at IS NULL OR h.back_at >= %s)
+  UNION ALL
+    SELECT f.part_id, CASE WHEN f.put_in_at > h.out_at THEN f.put_in_at ELSE h.out_at END,
+        CASE WHEN h.back_at IS NULL OR f.taken_out_at < h.back_at THEN f.taken_out_at ELSE h.back_at END,
+        h.depth + 1
+    FROM away h CROSS JOIN products_fixing f
+    WHERE f.holder_id = h.part_id AND h.depth < 20 AND (f.taken_out_at IS NULL OR f.taken_out_at > h.out_at)
+        AND (h.back_at IS NULL OR f.put_in_at < h.back_at OR f.put_in_at <= h.out_at)
+)
 SELECT {step}, l.polymer_id, l.colour_id,
-    SUM(CASE WHEN t.target_id = l.id THEN t.mass_mg ELSE -t.mass_mg END), COUNT(DISTINCT h.id)
-FROM products_handover h CROSS JOIN products_part a CROSS JOIN inventory_lot l
+    SUM(CASE WHEN t.target_id = l.id THEN t.mass_mg ELSE -t.mass_mg END),
+    COUNT(DISTINCT CAST(h.part_id AS TEXT) || CAST(h.out_at AS TEXT))
+FROM away h CROSS JOIN products_part a CROSS JOIN inventory_lot l
     CROSS JOIN inventory_transfer t CROSS JOIN inventory_posting p
 WHERE a.id = h.part_id AND l.id = a.lot_id AND (t.target_id = l.id OR t.source_id = l.id)
     AND p.id = t.posting_id AND {which} AND p.happened_at {until} AND COALESCE(p.reverses_id, 0) = 0
@@ -101,14 +120,15 @@ def in_use_of(period: Period) -> InUse:
 
 def rows_at(moment) -> dict[tuple, Handed]:
     """Return what was in use at a moment, by material."""
-    return rows(HELD.format(step="0", which=OUT_THEN, until="< %s"), [moment] * 3)
+    statement = HELD.format(step="0", which=OUT_THEN, until="< %s")
+    return rows(statement, [moment] * 5)
 
 
 def rows_when(column: str, ends: list, start, end) -> dict[tuple, Handed]:
     """Return what was handed over or came back between two moments, by step and material."""
-    which = f"{column} >= %s AND {column} < %s"
-    statement = HELD.format(step=step_case(column, len(ends)), which=which, until=f"<= {column}")
-    return rows(statement, [*ends, start, end])
+    which, step = f"{column} >= %s AND {column} < %s", step_case(column, len(ends))
+    statement = HELD.format(step=step, which=which, until=f"<= {column}")
+    return rows(statement, [end, start, *ends, start, end])
 
 
 def rows(statement: str, arguments: list) -> dict[tuple, Handed]:

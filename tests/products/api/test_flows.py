@@ -4,8 +4,11 @@ import pytest
 from django.utils import timezone
 
 from inventory.calculations.periods import year_of
+from products.actions.fixings import put_in
+from products.actions.parts import hand_over_part
+from tests.factories.fixings import clip_design, made, stool_design
 from tests.factories.flows import held_at, through_the_door
-from tests.factories.inventory import KG, make_delivery, make_full_bin
+from tests.factories.inventory import KG, make_act, make_delivery, make_full_bin
 from tests.factories.workshop import make_part
 
 pytestmark = pytest.mark.django_db
@@ -56,3 +59,13 @@ def test_half_a_period_is_refused_in_a_sentence(api_client):
     answer = api_client.get(ADDRESS, {"start": "2026-03-01"})
     assert answer.status_code == 400
     assert answer.json()["detail"] == "Choose both days, from and to."
+
+
+def test_what_is_in_a_product_in_use_counts(api_client, operator):
+    clip = clip_design()
+    stool = made(operator, stool_design(operator, clip), 4 * KG)
+    put_in(holder=stool, part=made(operator, clip, KG), act=make_act(operator))
+    hand_over_part(part=stool, act=make_act(operator))
+    in_use = api_client.get(ADDRESS).json()["in_use"]
+    assert (in_use["handed_over_mg"], in_use["closing_mg"]) == (5 * KG, 5 * KG)
+    assert (in_use["changed_mg"], in_use["returned_mg"]) == (0, 0)

@@ -12,9 +12,11 @@ from django.utils import timezone
 
 from inventory.calculations.periods import year_of
 from inventory.queries.flows import flow_of
+from products.actions.fixings import put_in
 from products.actions.parts import hand_over_part
 from products.models import Part
 from products.views import flows
+from tests.factories.fixings import clip_design, made, stool_design
 from tests.factories.flows import held_at
 from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
@@ -137,3 +139,14 @@ def test_the_spreadsheet_tells_of_parts_in_use(floor, worked):
     rows = list(csv.DictReader(StringIO(floor.get(reverse(TABLE)).content.decode())))
     used = {row["line"]: row["mass_kg"] for row in rows if row["place"] == "in use"}
     assert used == {"handed over": "4.000000", "in use at the end": "4.000000"}
+
+
+def test_what_is_in_a_product_in_use_stands_on_the_page_and_in_the_spreadsheet(floor, operator):
+    clip = clip_design()
+    stool = made(operator, stool_design(operator, clip), 4 * KG)
+    put_in(holder=stool, part=made(operator, clip, KG), act=make_act(operator))
+    hand_over_part(part=stool, act=make_act(operator))
+    assert "at the end: 5 kg." in text(floor.get(reverse(PAGE)))
+    rows = list(csv.DictReader(StringIO(floor.get(reverse(TABLE)).content.decode())))
+    used = {row["line"]: row["mass_kg"] for row in rows if row["place"] == "in use"}
+    assert used == {"handed over": "5.000000", "in use at the end": "5.000000"}
