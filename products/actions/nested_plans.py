@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
+from time import monotonic
 
 from django.db import transaction
 from django.utils import timezone
@@ -10,7 +11,7 @@ from inventory.actions.acts import Act, earlier
 from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.refusals import refusal
 from products.calculations.cut_plans import CutPlanError
-from products.calculations.nesting import USUAL_SECONDS, nest
+from products.calculations.nesting import PROGRAM, USUAL_SECONDS, nest
 from products.calculations.nesting_records import nested_record, question_record
 from products.calculations.nestings import Nested, NestQuestion, nested_figures
 from products.models import NestedPlan
@@ -48,10 +49,12 @@ def make_nested_plan(*, ask: NestAsk, act: Act) -> NestedPlan:
     if done := found_earlier(act, request):
         return done
     try:
+        began = monotonic()
         nested = nest(ask.question, ask.seconds)
+        spent_ms = round((monotonic() - began) * 1000)
     except CutPlanError as error:
         raise refusal(error.code, said(error.sentence)) from error
-    return keep_nested(nested=nested, ask=ask, act=act)
+    return keep_nested(nested=nested, ask=ask, act=act, spent_ms=spent_ms)
 
 
 @transaction.atomic
@@ -62,19 +65,23 @@ def found_earlier(act: Act, request: dict) -> NestedPlan | None:
 
 
 @transaction.atomic
-def keep_nested(*, nested: Nested, ask: NestAsk, act: Act) -> NestedPlan:
-    """Write a verified plan down; where a repeat was quicker, the plan of that one holds."""
+def keep_nested(*, nested: Nested, ask: NestAsk, act: Act, spent_ms: int) -> NestedPlan:
+    """Write a verified plan down with how long was searched, by the clock, and with what.
+
+    Where a repeat was quicker, the plan of that one holds.
+    """
     request = act.request("nest", ask=ask)
     if done := earlier(act, request):
         return outcome_of(done, NestedPlan)
     figures = nested_figures(nested, ask.thickness_um, ask.density_g_cm3)
     masses = {name: mg for name, mg in vars(figures).items() if name.endswith("_mg")}
+    search = {"asked_s": ask.seconds, "spent_ms": spent_ms, "program": PROGRAM}
     plan = NestedPlan.objects.create(
         uuid=act.key,
         polymer=ask.polymer,
         thickness_um=ask.thickness_um,
         density_g_cm3=ask.density_g_cm3,
-        content=nested_record(nested),
+        content=nested_record(nested) | {"search": search},
         made_at=timezone.now(),
         by=act.by,
         **masses,

@@ -107,9 +107,18 @@ class ListedNestedPlanSerializer(serializers.Serializer):
     share_of_parts = serializers.FloatField(source="yielded")
 
 
-class NestedPlanSerializer(ListedNestedPlanSerializer):
-    """A plan with its sheets."""
+class SearchSerializer(serializers.Serializer):
+    """How long was searched: as asked in s, and by the clock in ms."""
 
+    asked_s = serializers.IntegerField()
+    spent_ms = serializers.IntegerField()
+    program = serializers.CharField()
+
+
+class NestedPlanSerializer(ListedNestedPlanSerializer):
+    """A plan with its sheets; plans of before it was kept do not say how long was searched."""
+
+    search = SearchSerializer(allow_null=True)
     missing = serializers.SerializerMethodField()
     sheets = serializers.SerializerMethodField()
 

@@ -1,9 +1,11 @@
 """The search for a nested plan: strips of a sheet's width are filled by spyrrow, one sheet after another.
 
 The search goes by the clock, so the same question may have another answer the next time: an
-answer that is used has to be kept. Each shape is grown by half a kerf, and so is the strip, so
-grown shapes that touch are a kerf apart. What a strip holds beyond the end of its sheet goes to
-the next sheet; then the sheet is filled again with a little more, while time is left.
+answer that is used has to be kept, with how long was searched. (spyrrow knows a seed and a
+number of workers, both fixed here, but no number of steps: it searches until its seconds are over.)
+Each shape is grown by half a kerf, and so is the strip, so grown shapes that touch are a kerf
+apart. What a strip holds beyond the end of its sheet goes to the next sheet; then the sheet is
+filled again with a little more, while time is left.
 """
 
 from collections import Counter
@@ -32,6 +34,8 @@ MOST_NESTED_SHEETS = 10
 FREE_STEPS = 180  # a shape that turns freely is tried so often whether it fits at all
 FILLS = (0.92, 0.8, 0.65)  # of a sheet's area is tried, what is left over has to wait
 ENOUGH_TRIES = 3
+PROGRAM = f"spyrrow {spyrrow.__version__}"
+SEED = 1
 SUMS = 500  # so many sums of areas are told apart
 
 
@@ -169,7 +173,7 @@ def _on_sheet(
     room, kerf_um = usable(stock, question.saw), question.saw.kerf_um
     items = [_item(question.shapes[at], at, count, kerf_um) for at, count in chosen.items()]
     height = (room.width_um + kerf_um) / UM_PER_MM
-    config = spyrrow.StripPackingConfig(total_computation_time=seconds, num_workers=1, seed=1)
+    config = spyrrow.StripPackingConfig(total_computation_time=seconds, num_workers=1, seed=SEED)
     solution = _solved(spyrrow.StripPackingInstance("sheet", height, items), config)
     placed = [_part(question, room, each) for each in solution.placed_items]
     return [each for each in placed if _is_on(each, room)]

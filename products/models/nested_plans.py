@@ -51,6 +51,11 @@ class NestedPlan(models.Model):
         return f"N-{self.pk:04d}"
 
     @property
+    def search(self) -> dict | None:
+        """How long was searched (`asked_s`, and `spent_ms` by the clock) by which `program`; None of old plans."""
+        return self.content.get("search")
+
+    @property
     def yielded(self) -> float:
         """The mass of the parts over that of the sheets, 0 to 1."""
         return self.parts_mg / self.sheets_mg if self.sheets_mg else 0.0

@@ -1,8 +1,10 @@
 """Nested plans as pages and API print them."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext
 
 from products.calculations.cut_plans import Box, mm
 from products.calculations.nestings import (
@@ -14,6 +16,7 @@ from products.calculations.nestings import (
     kerf_area_um2,
 )
 from products.models import NestedPlan
+from products.models.windows import number_in_words
 from products.queries.cut_plans import NO_BREAK, size_of
 
 UM2_PER_CM2 = 100_000_000
@@ -76,6 +79,21 @@ def step_of(part: NestedPart, question: NestQuestion) -> NestedStep:
         angle=f"{part.angle_deg:.1f}".rstrip("0").rstrip("."),
         at=f"{left / 1000:.1f}, {low / 1000:.1f}",
         size=f"{mm(round(right - left, -2))} × {mm(round(top - low, -2))}",
+    )
+
+
+def search_said(plan: NestedPlan) -> str:
+    """Return how long a plan was searched for, in the reader's language; empty for plans of before it was kept."""
+    if not plan.search:
+        return ""
+    facts = {
+        "spent": number_in_words(Decimal(plan.search["spent_ms"]) / 1000),
+        "asked": plan.search["asked_s"],
+        "program": plan.search["program"],
+    }
+    return (
+        gettext("Searched for %(spent)s s by the clock, %(asked)s s were asked for (%(program)s).")
+        % facts
     )
 
 

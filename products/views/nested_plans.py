@@ -18,6 +18,7 @@ from products.queries.nested_plans import (
     missing_said,
     nested_plan_list,
     nested_sheets_said,
+    search_said,
 )
 from products.queries.sheet_stocks import stock_groups
 from products.views.drawings import drawing, svg
@@ -49,6 +50,7 @@ def detail(request, pk):
     context = {
         "place": "none",
         "plan": plan,
+        "search": search_said(plan),
         "missing": missing_said(nested),
         "sheets": nested_sheets_said(nested),
         "codes": codes_said(nested),

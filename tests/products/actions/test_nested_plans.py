@@ -7,6 +7,7 @@ import pytest
 from inventory.models import Change
 from products.actions.nested_plans import NestAsk, keep_nested, make_nested_plan
 from products.calculations.cut_plans import Stock
+from products.calculations.nesting import PROGRAM
 from products.calculations.nesting_records import nested_of
 from products.calculations.nestings import Shape, faults_of
 from products.models import NestedPlan
@@ -34,6 +35,13 @@ def test_a_plan_is_kept_with_its_masses_and_who_asked(operator):
     assert (change.subject, change.by, change.row) == (plan.number, operator, plan.pk)
 
 
+def test_a_plan_says_how_long_was_searched(operator):
+    plan = make_nested_plan(ask=ask(), act=make_act(operator))
+    kept = NestedPlan.objects.get(pk=plan.pk).search
+    assert (kept["asked_s"], kept["program"]) == (1, PROGRAM)
+    assert 900 < kept["spent_ms"] < 60_000
+
+
 def test_a_repeat_searches_nothing_though_the_stock_is_another(operator, monkeypatch):
     act = make_act(operator)
     first = make_nested_plan(ask=ask(is_from_stock=True), act=act)
@@ -53,8 +61,9 @@ def test_the_same_id_for_another_question_is_refused(operator):
 
 def test_of_two_searches_at_once_the_first_one_kept_holds(operator):
     act, asked = make_act(operator), ask(by_hand((10, 10)).question)
-    first = keep_nested(nested=by_hand((10, 10)), ask=asked, act=act)
-    assert keep_nested(nested=by_hand((20, 20)), ask=asked, act=act) == first
+    first = keep_nested(nested=by_hand((10, 10)), ask=asked, act=act, spent_ms=1004)
+    assert keep_nested(nested=by_hand((20, 20)), ask=asked, act=act, spent_ms=999) == first
+    assert first.search == {"asked_s": 1, "spent_ms": 1004, "program": PROGRAM}
     assert NestedPlan.objects.count() == 1
 
 

@@ -1,6 +1,7 @@
 """Pages of nested plans: asked with files, kept, shown again, drawn; what is refused stays typed."""
 
 from io import StringIO
+from uuid import uuid4
 
 import ezdxf
 import pytest
@@ -58,6 +59,7 @@ def test_a_plan_is_searched_kept_and_shown(floor, sent):
     assert plan.number in text
     assert "leaf" in text
     assert "local codes" in text
+    assert "1 s were asked for (spyrrow " in text
     asked = nested_of(plan.content).question.shapes
     assert [(shape.name, shape.count, shape.turn) for shape in asked] == [
         ("leaf", 1, "free"), ("2", 2, "none"),
@@ -164,3 +166,10 @@ def test_what_found_no_place_is_said(floor, sent):
     long = {"shape-1-length": "700", "shape-1-width": "20"}
     text = floor.post(NEW, sent | long, follow=True).content.decode()
     assert "No place for 2: 2 missing" in text
+
+
+def test_a_plan_of_before_it_was_kept_says_nothing_of_its_search(floor, plan):
+    record = {name: value for name, value in plan.content.items() if name != "search"}
+    fields = {f.name: getattr(plan, f.name) for f in NestedPlan._meta.fields if f.name != "id"}
+    old = NestedPlan.objects.create(**fields | {"content": record, "uuid": uuid4()})
+    assert "were asked for" not in floor.get(old.get_absolute_url()).content.decode()
