@@ -9,6 +9,7 @@ been rounded on one device only would make two contents of one.
 """
 
 import json
+from collections.abc import Iterable, Iterator
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from hashlib import sha256
@@ -104,5 +105,39 @@ def stored_fingerprint(document) -> str:
     >>> stored_fingerprint({"b": 1, "a": "\N{EURO SIGN}"}) == fingerprint({"b": 1, "a": "\N{EURO SIGN}"})
     True
     """
-    written = json.dumps(document, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    return sha256(written.encode()).hexdigest()
+    return sha256(stored_text(document).encode()).hexdigest()
+
+
+def stored_text(document) -> str:
+    """Return content that was made plain before as canonical JSON; see `stored_fingerprint`."""
+    return json.dumps(document, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+def fingerprint_with(document: dict, name: str, items: Iterable) -> str:
+    """Return the stored fingerprint of a document that has a list under a name, item by item.
+
+    So the list may be of any length. The document's keys are plain letters, as for
+    `stored_fingerprint`.
+
+    >>> fingerprint_with({"b": 1}, "a", iter([2, 3])) == fingerprint({"a": [2, 3], "b": 1})
+    True
+    """
+    digest = sha256()
+    add = digest.update
+    for piece in written_with(document, name, items):
+        add(piece.encode())
+    return digest.hexdigest()
+
+
+def written_with(document: dict, name: str, items: Iterable) -> Iterator[str]:
+    """Yield a document with a list under a name as canonical JSON, item by item."""
+    for place, key in enumerate(sorted({*document, name})):
+        yield f"{',' if place else '{'}{stored_text(key)}:"
+        if key != name:
+            yield stored_text(document[key])
+            continue
+        yield "["
+        for number, item in enumerate(items):
+            yield f"{',' if number else ''}{stored_text(item)}"
+        yield "]"
+    yield "}"

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from django.db import connection
 
-from inventory.models import Posting, Transfer
+from inventory.models import Transfer
 from inventory.queries.pasts import KNOWN, STANDING, UNDONE, Past, stored, transfers_then
 from inventory.queries.traces import batches
 
@@ -76,12 +76,6 @@ def postings_touching(keys, *, known_at: datetime, ends=("target",)) -> set[int]
             found |= {*own.values_list("posting", flat=True)}
             found |= {*undoing.values_list("posting", flat=True)}
     return found
-
-
-def postings_by_key(keys):
-    """Yield querysets of postings by primary key, each of as many as one statement may name."""
-    for some in batches(keys):
-        yield Posting.objects.filter(pk__in=some)
 
 
 def standing_into(keys, *, known_at: datetime):

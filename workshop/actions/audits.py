@@ -14,14 +14,14 @@ from inventory.calculations.fingerprints import fingerprint
 from inventory.calculations.periods import FIRST_YEAR, LAST_YEAR
 from workshop.models import AuditFile
 from workshop.queries.audit_questions import Question
-from workshop.queries.audit_scopes import MOST_ENTRIES, Unanswerable
+from workshop.queries.audit_scopes import MOST_EDGES, Unanswerable
 from workshop.queries.audits import content_for
 
 REFUSALS = {
     "nothing": _("The book holds nothing of that yet; check the name and the days."),
     "too-large": _(
-        "That names more than %(most)s entries, more than an audit file holds; ask about fewer days "
-        "or a smaller part of it."
+        "The way of that goes over more than %(most)s transfers, more than an audit file follows; "
+        "ask about fewer days or a smaller part of it."
     ),
     "moving": _("Something was entered at this very moment; ask once more."),
 }
@@ -32,7 +32,7 @@ def make_audit_file(*, question: Question, act: Act) -> AuditFile:
     """Answer a question by what the book knows now: make a checkpoint, and keep the answer as of it.
 
     Refuses `days` for days that are missing or in the wrong order, `nothing` when the book
-    holds nothing of it, `too-large` for more entries than a file holds, `moving` when
+    holds nothing of it, `too-large` for a longer way than a file follows, `moving` when
     something came in meanwhile, `empty` in an empty book. A repeated UUID changes nothing.
     """
     request = act.request("audit", question=question)
@@ -63,7 +63,7 @@ def answered(question: Question, checkpoint) -> dict:
         return content_for(question, checkpoint)
     except Unanswerable as error:
         code = error.args[0]
-        raise refusal(code, REFUSALS[code], most=MOST_ENTRIES) from None
+        raise refusal(code, REFUSALS[code], most=MOST_EDGES) from None
 
 
 def guard_days(question: Question) -> None:

@@ -1,6 +1,6 @@
 """Audit files: asking, the list, and each file as its paper and its data."""
 
-from django.http import HttpResponse
+from django.http import HttpResponse, StreamingHttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django_filters.rest_framework import FilterSet
@@ -124,9 +124,12 @@ class AuditPaper(FileView):
 
 @extend_schema(responses=file_responses(ZIP))
 class AuditData(FileView):
-    """An audit file as a ZIP of JSON, tables and proofs, with the script that checks it."""
+    """An audit file as a ZIP of JSON, tables and proofs, with the script that checks it; of any size."""
 
     queryset = audit_list()
 
-    def get(self, request, uuid) -> HttpResponse:
-        return file_answer(audit_zip(audit_with(self.get_queryset(), uuid)), ZIP)
+    def get(self, request, uuid) -> StreamingHttpResponse:
+        chunks = audit_zip(audit_with(self.get_queryset(), uuid))
+        response = StreamingHttpResponse(chunks, content_type=ZIP)
+        response["X-Content-Type-Options"] = "nosniff"
+        return response

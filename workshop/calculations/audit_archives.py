@@ -6,8 +6,10 @@ What must agree with what is written down once more, independently, in `static/v
 
 import csv
 import json
-from collections.abc import Mapping, Sequence
-from io import BytesIO, StringIO
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from io import StringIO
+from itertools import islice
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from inventory.calculations.spreadsheets import plain
@@ -19,42 +21,111 @@ ORIGIN = ("lot", "name", "source", "class", "polymer", "colour", "mass_mg", "sha
 ENTRIES, TRANSFERS, ORIGINS = "entries.csv", "transfers.csv", "origins.csv"
 WEIGHINGS = "weighings.csv"
 WEIGHING = ("entry", "lot", "role", "mass_mg", "basis", "scale", "resolution_mg", "uncertainty_ug")
+NAMED = "entries"  # the list of an audit file that may be of any length
+AT_ONCE = 200  # entries or rows
+ENOUGH = 64 * 1024  # bytes that are handed on together
+LARGE = (
+    400_000  # entries; with more a file in the ZIP may have more than the 2 GB of its plain form
+)
 
 
-def archive_zip(audit: dict, entries: Sequence[dict], added: Mapping[str, bytes]) -> bytes:
-    """Return the ZIP of an audit file.
+@dataclass(frozen=True)
+class Entries:
+    """The entries of an audit file, each way gone through anew whenever they are needed; of any length.
 
-    `audit` and each of `entries` (name, kind, leaf, content, path) are plain values without
-    floats; `added` are files put in as they are.
+    `named` have name, kind and leaf, `told` the content besides, `sealed` the path besides that.
+    """
+
+    named: Iterable[dict]
+    told: Iterable[dict]
+    sealed: Iterable[dict]
+
+
+def archive_zip(audit: dict, entries: Entries, added: Mapping[str, bytes]) -> Iterator[bytes]:
+    """Yield the ZIP of an audit file, some bytes at a time.
+
+    `audit` is of plain values without floats, without its entries; `added` are files put in as
+    they are.
     """
     files = {
-        "audit.json": written(audit),
+        "audit.json": written(audit, entries.named),
         "checkpoint.json": written(audit["checkpoint"]),
-        "entries.json": written(list(entries)),
-        ENTRIES: table(("name", "kind", "leaf", *HEAD), map(head_row, entries)),
-        TRANSFERS: table(("entry", "transfer", *LINE), transfer_rows(entries)),
+        "entries.json": written_list(entries.sealed),
+        ENTRIES: table(("name", "kind", "leaf", *HEAD), map(head_row, entries.told)),
+        TRANSFERS: table(("entry", "transfer", *LINE), transfer_rows(entries.told)),
         ORIGINS: table(ORIGIN, ([row[key] for key in ORIGIN] for row in audit["origins"])),
         WEIGHINGS: table(WEIGHING, ([row[key] for key in WEIGHING] for row in audit["weighings"])),
     }
-    out = BytesIO()
-    with ZipFile(out, "w", ZIP_DEFLATED, compresslevel=9) as archive:
-        for name, content in sorted((files | dict(added)).items()):
+    is_large = sum(1 for _each in entries.named) > LARGE
+    return zipped(files | {name: [content] for name, content in added.items()}, is_large=is_large)
+
+
+def zipped(files: Mapping[str, Iterable[bytes]], *, is_large: bool) -> Iterator[bytes]:
+    """Yield a ZIP of files in the order of their names, each written piece by piece."""
+    sink = Sink()
+    with ZipFile(sink, "w", ZIP_DEFLATED) as archive:
+        for name, pieces in sorted(files.items(), key=lambda file: file[0]):
             entry = ZipInfo(name, EARLIEST)
-            entry.compress_type, entry.create_system, entry.external_attr = (
-                ZIP_DEFLATED,
-                3,
-                0o644 << 16,
-            )
-            archive.writestr(entry, content)
-    return out.getvalue()
+            entry.compress_type, entry.create_system = ZIP_DEFLATED, 3
+            entry.external_attr = 0o644 << 16
+            with archive.open(entry, "w", force_zip64=is_large) as file:
+                for piece in pieces:
+                    file.write(piece)
+                    if sink.length > ENOUGH:
+                        yield sink.taken()
+    yield sink.taken()
 
 
-def written(value) -> bytes:
-    """Return plain values as JSON with sorted keys, one item of a list a line."""
-    if isinstance(value, list):
-        return b"[\n" + b",\n".join(one_line(each) for each in value) + b"\n]\n"
-    lines = (one_line(key) + b": " + one_line(value[key]) for key in sorted(value))
-    return b"{\n" + b",\n".join(lines) + b"\n}\n"
+class Sink:
+    """Takes what is written into a ZIP until it is handed on; nothing in it is sought again."""
+
+    def __init__(self):
+        self.held, self.length = [], 0
+
+    def write(self, octets) -> int:
+        """Take some bytes."""
+        self.held.append(bytes(octets))
+        self.length += len(octets)
+        return len(octets)
+
+    def flush(self) -> None:
+        """Nothing is held back."""
+
+    def taken(self) -> bytes:
+        """Hand on what was taken."""
+        whole = b"".join(self.held)
+        self.held, self.length = [], 0
+        return whole
+
+
+def written(value: dict, named: Iterable[dict] | None = None) -> Iterator[bytes]:
+    """Yield plain values as JSON with sorted keys, one a line; `named` is a long list among them."""
+    keys = sorted(value if named is None else {*value, NAMED})
+    for place, key in enumerate(keys):
+        yield (b",\n" if place else b"{\n") + one_line(key) + b": "
+        is_long = key == NAMED and named is not None
+        yield from listed(named, b", ", b"[", b"]") if is_long else [one_line(value[key])]
+    yield b"\n}\n"
+
+
+def written_list(values: Iterable) -> Iterator[bytes]:
+    """Yield a list as JSON, one item a line."""
+    return listed(values, b",\n", b"[\n", b"\n]\n")
+
+
+def listed(values: Iterable, between: bytes, start: bytes, end: bytes) -> Iterator[bytes]:
+    """Yield a list as JSON, some items at a time."""
+    yield start
+    for place, some in enumerate(batched(values)):
+        yield (between if place else b"") + between.join(map(one_line, some))
+    yield end
+
+
+def batched(values: Iterable, size: int = AT_ONCE) -> Iterator[list]:
+    """Yield some values at a time."""
+    rest = iter(values)
+    while some := list(islice(rest, size)):
+        yield some
 
 
 def one_line(value) -> bytes:
@@ -62,12 +133,17 @@ def one_line(value) -> bytes:
     return json.dumps(value, ensure_ascii=False, sort_keys=True, allow_nan=False).encode()
 
 
-def table(headings: Sequence[str], rows) -> bytes:
-    """Return rows as CSV (RFC 4180) under their headings."""
+def table(headings: Sequence[str], rows: Iterable) -> Iterator[bytes]:
+    """Yield rows as CSV (RFC 4180) under their headings, some at a time."""
+    yield csv_of([headings])
+    for some in batched(rows):
+        yield csv_of([cell(value) for value in row] for row in some)
+
+
+def csv_of(rows: Iterable) -> bytes:
+    """Return some rows of text as CSV."""
     out = StringIO()
-    writer = csv.writer(out)
-    writer.writerow(headings)
-    writer.writerows([cell(value) for value in row] for row in rows)
+    csv.writer(out).writerows(rows)
     return out.getvalue().encode()
 
 
@@ -89,18 +165,14 @@ def head_row(entry: dict) -> list:
     return [entry["name"], entry["kind"], entry["leaf"], *(entry["content"][key] for key in HEAD)]
 
 
-def transfer_rows(entries: Sequence[dict]):
+def transfer_rows(entries: Iterable[dict]) -> Iterator[list]:
     """Yield a row for each transfer of each entry."""
     for entry in entries:
         for place, line in enumerate(entry["content"].get("transfers", ()), 1):
             yield [entry["name"], place, *line]
 
 
-def sums_of(entries: Sequence[dict], origins: Sequence[dict]) -> dict[str, int]:
-    """Return what the masses of each table sum to, in mg."""
-    moved = sum(row[4] for row in transfer_rows(entries))
-    return {
-        ENTRIES: 0,
-        TRANSFERS: moved,
-        ORIGINS: sum(row["mass_mg"] for row in origins),
-    }
+def sums_of(moved_mg: int, origins: Sequence[dict]) -> dict[str, int]:
+    """Return what the masses of each table sum to, in mg; `moved_mg` is that of all transfers."""
+    own_mg = sum(row["mass_mg"] for row in origins)
+    return {ENTRIES: 0, TRANSFERS: moved_mg, ORIGINS: own_mg}

@@ -3,20 +3,25 @@
 Everything is reckoned as the book knew it at a checkpoint; names are those of the day it was asked.
 """
 
+from array import array
+from dataclasses import dataclass
 from datetime import datetime
+from heapq import merge
+from itertools import chain
 
 from django.db.models import Max, Q, Sum
 
 from inventory.calculations.digests import clock_text
 from inventory.calculations.traces import allocate, origin_shares, uses_of_all
 from inventory.calculations.weighing import expanded, quoted, sum_uncertainty
-from inventory.models import Change, Checkpoint, Posting, Transfer
+from inventory.models import Change, Checkpoint, Lot, Posting, Transfer
 from inventory.queries.checkpoints import WINDOW
-from inventory.queries.entries import leaves_of
+from inventory.queries.entries import KEY, leaves_of, spans_of
+from inventory.queries.exports import slices
 from inventory.queries.lots import lot_label
 from inventory.queries.pasts import Past, transfers_then
 from inventory.queries.traces import batches, lots_by_key
-from inventory.queries.walks import postings_by_key, standing_into
+from inventory.queries.walks import standing_into
 from workshop.models import AuditFile
 from workshop.queries.audit_questions import Question
 from workshop.queries.audit_scopes import (
@@ -31,6 +36,7 @@ from workshop.queries.audit_scopes import (
 from workshop.queries.runs import run_numbered
 
 Kind = AuditFile.Kind
+AT_ONCE = 5_000  # entries or transfers of one statement
 ALL = -1  # stands for all lots asked about together; no key is below 1
 
 
@@ -46,19 +52,36 @@ def known_at_of(checkpoint: Checkpoint) -> datetime:
     return max(filter(None, newest))
 
 
-def leaves_named(scope: Scope, checkpoint: Checkpoint) -> list[int]:
+@dataclass(frozen=True)
+class Places:
+    """The places in the tree of the entries of a scope, in order; of corrections those among the postings."""
+
+    postings: array
+    changes: array
+    corrections: array
+
+    @property
+    def spans(self) -> list[list[int]]:
+        """All places as spans."""
+        return spans_of(merge(self.postings, self.changes))
+
+
+def places_named(scope: Scope, checkpoint: Checkpoint) -> Places:
     """Return the places in the tree of all entries of a scope.
 
     Raises Unanswerable `moving` when the checkpoint lacks one: it came into the book at that moment.
     """
-    leaves = []
-    for rows in postings_by_key(scope.postings):
-        leaves += leaves_of(rows, checkpoint)
-    for some in batches(scope.changes):
-        leaves += leaves_of(Change.objects.filter(pk__in=some), checkpoint)
-    if len(leaves) != len(scope.postings) + len(scope.changes):
+    postings, changes, corrections = (array(KEY) for _ in range(3))
+    for some in slices(scope.postings, AT_ONCE):
+        rows = Posting.objects.filter(pk__in=some)
+        mended = rows.exclude(reverses=None, replaces=None)
+        postings.extend(leaves_of(rows, checkpoint))
+        corrections.extend(leaves_of(mended, checkpoint))
+    for some in slices(scope.changes, AT_ONCE):
+        changes.extend(leaves_of(Change.objects.filter(pk__in=some), checkpoint))
+    if len(postings) + len(changes) != len(scope.postings) + len(scope.changes):
         raise Unanswerable("moving")
-    return sorted(leaves)
+    return Places(*(array(KEY, sorted(each)) for each in (postings, changes, corrections)))
 
 
 def origins_told(scope: Scope) -> list[dict]:
@@ -71,6 +94,23 @@ def origins_told(scope: Scope) -> list[dict]:
     lots = lots_by_key(shares)
     ranked = sorted(shares, key=lambda pk: (-masses[pk], pk))
     return [origin_row(lots[pk], masses[pk], shares[pk]) for pk in ranked]
+
+
+def names_by_key(keys) -> dict[int, dict[str, str]]:
+    """Return the code of lots, and what people call them, by key."""
+    found = {}
+    for some in batches(keys, AT_ONCE):
+        lots = lots_by_key(some).items()
+        found |= {pk: {"lot": lot.code, "name": lot_label(lot)} for pk, lot in lots}
+    return found
+
+
+def codes_by_key(keys) -> dict[int, str]:
+    """Return the codes of lots by key."""
+    found = {}
+    for some in batches(keys):
+        found |= dict(Lot.objects.filter(pk__in=some).values_list("pk", "code"))
+    return found
 
 
 def origin_row(lot, mass_mg: int, share: float) -> dict:
@@ -95,8 +135,8 @@ def whereabouts_told(scope: Scope, known_at: datetime) -> list[dict]:
     held, gone = uses_of_all(scope.roots, scope.edges, taken_mg(scope, known_at))
     whole = round(sum(held.values()) + sum(gone.values()))
     masses = allocate(whole, held | gone) if whole else {}
-    lots = lots_by_key(held)
-    rows = [{"lot": lots[pk].code, "name": lot_label(lots[pk]), "fate": ""} for pk in held]
+    names = names_by_key(held)
+    rows = [names[pk] | {"fate": ""} for pk in held]
     rows += [{"lot": "", "name": "", "fate": role} for role in gone]
     told = zip(rows, [*held, *gone], strict=True)
     return sorted(
@@ -129,8 +169,10 @@ def weighed_rows(question: Question, scope: Scope, known_at: datetime):
         charges = charges_of(run_numbered(question.subject))
         rows = transfers_then(past).filter(Q(target__in=charges) | Q(source__in=charges))
     else:
-        rows = standing_into(list(scope.roots), known_at=known_at)
-    return rows.select_related("posting", "scale", "source", "target").order_by("posting", "pk")
+        found = (standing_into(some, known_at=known_at) for some in batches(scope.roots))
+        return sorted(chain(*found), key=lambda row: (row.posting_id, row.pk))
+    rows = rows.select_related("posting", "scale", "source", "target")
+    return rows.order_by("posting", "pk").iterator(AT_ONCE)
 
 
 def weighing_row(row: Transfer) -> dict:
@@ -218,20 +260,23 @@ def checkpoint_told(checkpoint: Checkpoint, known_at: datetime) -> dict:
 
 
 def answer_to(question: Question, scope: Scope, checkpoint: Checkpoint) -> dict:
-    """Return the whole answer in plain values but for its words."""
+    """Return the whole answer in plain values but for its words and the places of its entries.
+
+    `is_whole` says of a way ahead that all that came into the lots on it is named, so that it can
+    be reckoned from the entries; files that were made before that was so do not say it.
+    """
     known_at = known_at_of(checkpoint)
-    lots = lots_by_key(scope.roots)
+    codes = codes_by_key(scope.roots)
     weighings = [weighing_row(row) for row in weighed_rows(question, scope, known_at)]
     return {
         "asked": {key: value and str(value) for key, value in question.plain().items()},
         "checkpoint": checkpoint_told(checkpoint, known_at),
         "follows": scope.follows,
-        "roots": {lots[pk].code: mass_mg for pk, mass_mg in scope.roots.items()},
+        "roots": {codes[pk]: mass_mg for pk, mass_mg in scope.roots.items()},
         "total_mg": scope.total_mg,
         "origins": origins_told(scope),
         "whereabouts": whereabouts_told(scope, known_at),
         "balance": balance_told(question, known_at),
         "weighings": weighings,
         "uncertainty": combined(weighings),
-        "leaves": leaves_named(scope, checkpoint),
-    }
+    } | ({"is_whole": True} if scope.follows == FORWARD else {})

@@ -21,8 +21,11 @@ def picture_of(scope: Scope) -> dict:
     """Return the picture of what is on the way: every lot, or lots of a kind and month, or kinds.
 
     It runs from left to right, or down the page where that way it fits. Places are in
-    tenths of a px. Without any transfer from lot to lot it has no lines.
+    tenths of a px. Without any transfer from lot to lot it has no lines. Empty when there is
+    too much to be drawn.
     """
+    if not scope.is_drawn:
+        return {}
     edges = [edge for edge in scope.edges if edge[0] and edge[1]]
     order = topological_order(edges) or list(scope.roots)
     lots = lots_by_key(order)

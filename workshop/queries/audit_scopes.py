@@ -1,13 +1,15 @@
 """What an audit file is about: the lots that are asked about, what lies on the way, the entries it names."""
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from array import array
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from django.db.models import QuerySet, Sum
 from django.utils.timezone import make_aware
 
 from inventory.models import Change, Lot, Posting, Transfer
+from inventory.queries.entries import AT_ONCE, KEY
 from inventory.queries.pasts import Past, transfers_then
 from inventory.queries.traces import batches
 from inventory.queries.walks import (
@@ -24,7 +26,8 @@ from workshop.queries.runs import run_numbered
 
 Kind = AuditFile.Kind
 BACK, FORWARD, NOT_AT_ALL = "back", "forward", "none"
-MOST_ROOTS, MOST_EDGES, MOST_ENTRIES = 2_000, 20_000, 5_000
+MOST_EDGES = 200_000  # of a walk, which is kept in memory; a period has no end
+MOST_DRAWN = 20_000  # transfers of a picture
 COMES_FROM_OUTSIDE = (Lot.Kind.DELIVERY, Lot.Kind.GAIN)
 BOTH_ENDS = ("source", "target")
 
@@ -35,13 +38,18 @@ class Unanswerable(ValueError):  # noqa: N818 (named for what was found)
 
 @dataclass(frozen=True)
 class Scope:
-    """Lots asked about (mg of each, by key), the transfers on the way, and the entries to be named."""
+    """Lots asked about (mg of each, by key), the transfers on the way, and the entries to be named.
+
+    The keys of entries are in order, eight bytes each, for a period may name very many. The
+    transfers of a period are there only where they are few enough to be drawn.
+    """
 
     follows: str
-    roots: dict[int, int] = field(default_factory=dict)
-    edges: list[tuple] = field(default_factory=list)
-    postings: set[int] = field(default_factory=set)
-    changes: set[int] = field(default_factory=set)
+    roots: dict[int, int]
+    edges: list[tuple]
+    postings: array
+    changes: array
+    is_drawn: bool = True
 
     @property
     def total_mg(self) -> int:
@@ -52,13 +60,11 @@ class Scope:
 def scope_of(question: Question, known_at: datetime) -> Scope:
     """Return what a question is about, as the book knew it; raises Unanswerable with a code.
 
-    `nothing` when there was nothing of it then, `too-large` when it would not fit.
+    `nothing` when there was nothing of it then, `too-large` when the way is too long.
     """
     scope = SCOPES[question.kind](question, known_at)
     if not (scope.postings or scope.changes):
         raise Unanswerable("nothing")
-    if len(scope.postings) + len(scope.changes) > MOST_ENTRIES:
-        raise Unanswerable("too-large")
     return scope
 
 
@@ -91,7 +97,7 @@ def design_scope(question: Question, known_at: datetime) -> Scope:
     """Return what lies behind the parts of a design, of all or of those made on some days."""
     parts = Part.objects.filter(design=design_called(question.subject))
     parts = on_days(parts.filter(made_in__recorded_at__lte=known_at), "made_at", question)
-    return walked(few(parts, "lot"), BACK, known_at)
+    return walked(keys_of(parts, "lot"), BACK, known_at)
 
 
 def source_scope(question: Question, known_at: datetime) -> Scope:
@@ -101,28 +107,26 @@ def source_scope(question: Question, known_at: datetime) -> Scope:
         raise Unanswerable("nothing")
     rows = source.deliveries.filter(lot__isnull=False, lot__filled_by__isnull=False)
     rows = rows.filter(**days("delivered_on", question.since, question.until))
-    return walked(few(rows, "lot"), FORWARD, known_at)
+    return walked(keys_of(rows, "lot"), FORWARD, known_at)
 
 
-def few(rows: QuerySet, name: str) -> list[int]:
-    """Return the keys of one column; raises Unanswerable when there are too many."""
-    keys = list(rows.order_by("pk").values_list(name, flat=True)[: MOST_ROOTS + 1])
-    if len(keys) > MOST_ROOTS:
-        raise Unanswerable("too-large")
-    return keys
+def keys_of(rows: QuerySet, name: str = "pk") -> array:
+    """Return the keys of one column in the order of the rows' own."""
+    keys = rows.order_by("pk").values_list(name, flat=True)
+    return array(KEY, keys.iterator(AT_ONCE))
 
 
 def period_scope(question: Question, known_at: datetime) -> Scope:
     """Return all that happened on some days, whenever it was recorded."""
     postings = in_period(Posting.objects.all(), question, known_at)
     changes = in_period(Change.objects.all(), question, known_at)
-    if postings.count() + changes.count() > MOST_ENTRIES:
-        raise Unanswerable("too-large")
     rows = transfers_then(Past(known_at=known_at)).filter(posting__in=postings.order_by())
     ends = rows.filter(source__isnull=False, target__isnull=False).order_by("pk")
-    edges = ends.values_list("source", "target", "mass_mg", "melted", "role")
-    keys = {rows.model: set(rows.values_list("pk", flat=True)) for rows in (postings, changes)}
-    return Scope(NOT_AT_ALL, {}, list(edges), keys[Posting], keys[Change])
+    few = ends.values_list("source", "target", "mass_mg", "melted", "role")[: MOST_DRAWN + 1]
+    edges = list(few)
+    is_drawn = len(edges) <= MOST_DRAWN
+    keys = keys_of(postings), keys_of(changes)
+    return Scope(NOT_AT_ALL, {}, edges if is_drawn else [], *keys, is_drawn=is_drawn)
 
 
 def in_period(rows: QuerySet, question: Question, known_at: datetime) -> QuerySet:
@@ -159,7 +163,7 @@ def midnight(day: date) -> datetime:
 
 
 def walked(
-    keys: list[int],
+    keys: Sequence[int],
     follows: str,
     known_at: datetime,
     own: set[int] | None = None,
@@ -176,29 +180,34 @@ def walked(
     except TooLong:
         raise Unanswerable("too-large") from None
     lots = lots_of(edges) | roots.keys()
-    postings = postings_on_the_way(lots, roots, follows, known_at) | (own or set())
+    postings = postings_on_the_way(lots, follows, known_at) | (own or set())
     changes = changes_about(codes_of(lots) | (subjects or set()), known_at)
-    return Scope(follows, roots, edges, postings, changes)
+    found = (array(KEY, sorted(keys)) for keys in (postings, changes))
+    return Scope(follows, roots, edges, *found, is_drawn=len(edges) <= MOST_DRAWN)
 
 
-def postings_on_the_way(lots, roots, follows: str, known_at: datetime) -> set[int]:
-    """Return the postings into lots on a way back; out of those on a way ahead, and into where it starts."""
+def postings_on_the_way(lots, follows: str, known_at: datetime) -> set[int]:
+    """Return the postings into lots on a way; on a way ahead those out of them too.
+
+    So what each lot took is whole, and anybody can reckon the answer from the entries alone.
+    """
+    into = postings_touching(lots, known_at=known_at)
     if follows == BACK:
-        return postings_touching(lots, known_at=known_at)
-    into = postings_touching(roots, known_at=known_at)
+        return into
     return into | postings_touching(lots, known_at=known_at, ends=("source",))
 
 
-def asked_mg(keys: list[int], known_at: datetime) -> dict[int, int]:
+def asked_mg(keys: Sequence[int], known_at: datetime) -> dict[int, int]:
     """Return what some lots had taken, in mg; what one carried into another of them counts once."""
     rows = transfers_then(Past(known_at=known_at)).order_by()
-    found = {}
+    found, carried = {}, rows.filter(role=Transfer.Role.CARRIED)
     for some in batches(keys):
         taken = rows.filter(target__in=some).values_list("target").annotate(mg=Sum("mass_mg"))
         found |= dict(taken)
-    carried = rows.filter(source__in=keys, target__in=keys, role=Transfer.Role.CARRIED)
-    for lot, mass_mg in carried.values_list("source").annotate(mg=Sum("mass_mg")):
-        found[lot] -= mass_mg
+    for some in batches(keys):
+        given = carried.filter(source__in=some).values_list("source", "target", "mass_mg")
+        for lot, target, mass_mg in given:
+            found[lot] -= mass_mg if target in found else 0
     return {lot: mass_mg for lot, mass_mg in sorted(found.items()) if mass_mg > 0}
 
 

@@ -7,7 +7,7 @@ A block is a list that begins with its kind: heading, text, code, table or pictu
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from django.utils.formats import date_format
+from django.utils.formats import date_format, number_format
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -15,15 +15,15 @@ from django.utils.translation import ngettext
 from inventory.calculations.codes import group_code
 from inventory.models import Basis, Lot, Posting, Transfer
 from inventory.models.materials import OriginClass
-from inventory.queries.entries import SealedEntry
+from inventory.queries.entries import Entry
 from inventory.queries.lots import lot_label
 from inventory.queries.masses import exact_mass_said, localised, mass_said
 from inventory.queries.traces import batches, lots_by_key
 from workshop.models import AuditFile
+from workshop.queries.audit_entries import MOST_ROWS, Shown
 from workshop.queries.audit_questions import Question
 
 Kind = AuditFile.Kind
-MOST_ROWS = 400  # of one table on paper; the ZIP has all
 ROLES, KINDS = dict(Transfer.Role.choices), dict(Posting.Kind.choices)
 CLASSES, BASES = dict(OriginClass.choices), dict(Basis.choices)
 
@@ -182,20 +182,30 @@ def whereabouts_blocks(answer: dict) -> list[list]:
     return [["heading", _("Where it was")], *cut_table(headings, rows, widths)]
 
 
-def cut_table(headings: Sequence[str], rows: list, widths: Sequence[int]) -> list[list]:
-    """Return a table of at most so many rows (widths in per cent), and what is said of the rest."""
+def cut_table(
+    headings: Sequence[str], rows: list, widths: Sequence[int], count: int | None = None
+) -> list[list]:
+    """Return a table of at most so many rows (widths in per cent), and what is said of the rest.
+
+    `count` is how many rows there are where not all of them are given.
+    """
     if not rows:
         return [["text", _("None.")]]
+    rest = (len(rows) if count is None else count) - len(rows[:MOST_ROWS])
     blocks = [["table", list(headings), rows[:MOST_ROWS], list(widths)]]
-    if len(rows) > MOST_ROWS:
-        facts = {"count": len(rows) - MOST_ROWS}
-        blocks.append(["text", _("%(count)s more rows stand in the tables of the ZIP.") % facts])
+    if rest:
+        both = {"count": rest, "all": rest + len(rows[:MOST_ROWS])}
+        facts = {key: number_format(count, force_grouping=True) for key, count in both.items()}
+        sentence = _(
+            "These are the first of %(all)s rows; %(count)s more stand in the tables of the ZIP."
+        )
+        blocks.append(["text", sentence % facts])
     return blocks
 
 
-def posting_blocks(entries: list[SealedEntry]) -> list[list]:
+def posting_blocks(entries: Shown) -> list[list]:
     """Return the postings as a table, a row for each transfer, and the changes as another."""
-    names = labels_of(entries)
+    names = labels_of(entries.postings)
     rows = [
         [
             entry.name,
@@ -205,30 +215,30 @@ def posting_blocks(entries: list[SealedEntry]) -> list[list]:
             names.get(line[1], _("outside")),
             exact_mass_said(line[2]),
         ]
-        for entry in entries
-        for line in entry.content.get("transfers", ())
+        for entry in entries.postings
+        for line in entry.content["transfers"]
     ]
     headings = [_("Posting"), _("When"), _("What"), _("From"), _("To"), _("Mass|")]
-    changes = [change_row(entry) for entry in entries if entry.kind == "change"]
     blocks = [["heading", _("Postings")]]
-    blocks += cut_table(headings, rows, [12, 17, 15, 21, 21, 14])
-    if changes:
+    blocks += cut_table(headings, rows, [12, 17, 15, 21, 21, 14], entries.transfers)
+    if entries.changes:
         blocks.append(["heading", _("Decisions where no mass moved")])
         headings = [_("Entry"), _("When"), _("What"), _("Of"), _("Why")]
-        blocks += cut_table(headings, changes, [15, 17, 17, 20, 31])
+        changes = [change_row(entry) for entry in entries.changes]
+        blocks += cut_table(headings, changes, [15, 17, 17, 20, 31], entries.changed)
     return blocks
 
 
-def change_row(entry: SealedEntry) -> list[str]:
+def change_row(entry: Entry) -> list[str]:
     """Return a change as the cells of a row."""
     content = entry.content
     when = moment_said(content["happened_at"])
     return [entry.name, when, content["verb"], content["subject"], content["reason"]]
 
 
-def labels_of(entries: list[SealedEntry]) -> dict[str, str]:
+def labels_of(entries: list[Entry]) -> dict[str, str]:
     """Return what people call each lot of some transfers, by code."""
-    lines = [line for entry in entries for line in entry.content.get("transfers", ())]
+    lines = [line for entry in entries for line in entry.content["transfers"]]
     codes = {code for line in lines for code in line[:2] if code}
     keys = []
     for some in batches(codes):
@@ -236,25 +246,23 @@ def labels_of(entries: list[SealedEntry]) -> dict[str, str]:
     return {lot.code: lot_label(lot) for lot in lots_by_key(keys).values()}
 
 
-def correction_blocks(entries: list[SealedEntry]) -> list[list]:
+def correction_blocks(entries: Shown) -> list[list]:
     """Return what was reversed or corrected, with the reasons."""
-    names = {entry.content["uuid"]: entry.name for entry in entries}
     rows = [
         [
             entry.name,
             moment_said(entry.content["recorded_at"]),
             str(KINDS.get(entry.content["kind"], "")),
-            correction_said(entry.content, names),
+            correction_said(entry.content, entries.undone),
             entry.content["reason"],
         ]
-        for entry in entries
-        if entry.content.get("reverses") or entry.content.get("replaces")
+        for entry in entries.corrections
     ]
     headings = [_("Posting"), _("Recorded"), _("Kind"), _("What it does"), _("Why")]
     blocks = [["heading", _("Corrections")]]
     if not rows:
         return [*blocks, ["text", _("Nothing named here was reversed or corrected by then.")]]
-    return blocks + cut_table(headings, rows, [12, 17, 14, 24, 33])
+    return blocks + cut_table(headings, rows, [12, 17, 14, 24, 33], entries.corrected)
 
 
 def correction_said(content: dict, names: dict[str, str]) -> str:

@@ -1,17 +1,20 @@
 """Audit files: the list, what a question is answered, and a file as its paper and its ZIP."""
 
+from collections.abc import Callable, Iterator, Sequence
+
 from django.conf import settings
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
-from inventory.calculations.fingerprints import fingerprint
+from inventory.calculations.fingerprints import fingerprint_with
 from inventory.models import Checkpoint
-from inventory.queries.entries import SealedEntry, sealed_entries
+from inventory.queries.entries import entries_at, leaves_in, moved_mg, names_at, sealed_entries
 from products.queries.addresses import printed_address
-from workshop.calculations.audit_archives import archive_zip, sums_of
+from workshop.calculations.audit_archives import NAMED, Entries, archive_zip, sums_of
 from workshop.calculations.audit_sheets import Cover, audit_pdf
 from workshop.models import AuditFile
-from workshop.queries.audit_answers import answer_to, known_at_of
+from workshop.queries.audit_answers import answer_to, known_at_of, places_named
+from workshop.queries.audit_entries import Shown, entries_shown
 from workshop.queries.audit_methods import checkpoint_blocks, method_blocks
 from workshop.queries.audit_pictures import picture_of
 from workshop.queries.audit_questions import Question
@@ -41,6 +44,8 @@ DATA = (
     "weighings",
     "uncertainty",
 )
+DATA_SINCE = ("is_whole",)  # what files of before do not say
+ENTRY = ("name", "kind", "leaf")
 
 
 def audit_list() -> QuerySet[AuditFile]:
@@ -55,54 +60,97 @@ def content_for(question: Question, checkpoint: Checkpoint) -> dict:
     """
     scope = scope_of(question, known_at_of(checkpoint))
     answer = answer_to(question, scope, checkpoint)
-    entries = list(sealed_entries(answer["leaves"], checkpoint))
+    places = places_named(scope, checkpoint)
+    answer["spans"] = places.spans
+    entries = entries_shown(scope, places)
     answer["question"] = question_said(question, scope.follows)
     answer["facts"] = answer_said(question, answer)
     picture = picture_of(scope)
     return answer | {
         "site": printed_address(),
-        "cover": cover_words(answer),
+        "cover": cover_words(answer, entries.count),
         "read_me": read_me_words(),
         "picture": picture,
         "blocks": blocks_of(answer, picture, entries),
     }
 
 
-def way_of_reading(picture: dict) -> str:
-    """Return how a picture is read."""
+def picture_blocks(picture: dict) -> list[list]:
+    """Return the picture, with how it is read; or that there is too much to be drawn."""
+    heading = ["heading", _("Picture of the trace")]
+    if not picture:
+        return [
+            heading,
+            [
+                "text",
+                _("There are too many transfers for a picture; the tables of the ZIP have all."),
+            ],
+        ]
     if picture["is_down"]:
-        return _("Lines are as wide as the mass that they carry, from the top down.")
-    return _("Lines are as wide as the mass that they carry, from left to right.")
+        sentence = _("Lines are as wide as the mass that they carry, from the top down.")
+    else:
+        sentence = _("Lines are as wide as the mass that they carry, from left to right.")
+    return [heading, ["text", sentence], ["picture"]]
 
 
-def blocks_of(answer: dict, picture: dict, entries: list[SealedEntry]) -> list[list]:
+def blocks_of(answer: dict, picture: dict, entries: Shown) -> list[list]:
     """Return what stands on the paper after the answer."""
     return [
-        ["heading", _("Picture of the trace")],
-        ["text", way_of_reading(picture)],
-        ["picture"],
+        *picture_blocks(picture),
         *origin_blocks(answer),
         *whereabouts_blocks(answer),
         *posting_blocks(entries),
         *correction_blocks(entries),
         *weighing_blocks(answer),
         *method_blocks(answer["follows"]),
-        *checkpoint_blocks(answer["checkpoint"], len(entries)),
+        *checkpoint_blocks(answer["checkpoint"], entries.count),
     ]
 
 
-def entries_of(made: AuditFile) -> list[dict]:
-    """Return the entries that an audit file names, read from the book, with their proofs."""
-    return [vars(entry) for entry in sealed_entries(made.content["leaves"], made.checkpoint)]
+class Anew:
+    """What is read from the book anew each time it is gone through."""
+
+    def __init__(self, read: Callable[..., Iterator[dict]], *about):
+        self.read, self.about = read, about
+
+    def __iter__(self) -> Iterator[dict]:
+        return self.read(*self.about)
 
 
-def data_of(made: AuditFile, entries: list[dict]) -> dict:
-    """Return an audit file in plain values, for other programs and for its fingerprint."""
+def leaves_named(content: dict) -> Sequence[int]:
+    """Return the places of the entries of an audit file; those of before are kept one by one."""
+    return content["leaves"] if "leaves" in content else leaves_in(content["spans"])
+
+
+def named_rows(leaves: Sequence[int]) -> Iterator[dict]:
+    """Yield name, kind and place of the entries at some places."""
+    return (dict(zip(ENTRY, row, strict=True)) for row in names_at(leaves))
+
+
+def told_rows(leaves: Sequence[int]) -> Iterator[dict]:
+    """Yield the entries at some places with their content."""
+    return map(vars, entries_at(leaves))
+
+
+def sealed_rows(leaves: Sequence[int], checkpoint: Checkpoint) -> Iterator[dict]:
+    """Yield the entries at some places with their content and the path to a checkpoint."""
+    return map(vars, sealed_entries(leaves, checkpoint))
+
+
+def entries_of(made: AuditFile) -> Entries:
+    """Return the entries that an audit file names, read from the book a few hundred at a time."""
+    leaves = leaves_named(made.content)
+    sealed = Anew(sealed_rows, leaves, made.checkpoint)
+    return Entries(Anew(named_rows, leaves), Anew(told_rows, leaves), sealed)
+
+
+def data_of(made: AuditFile) -> dict:
+    """Return an audit file in plain values but for its entries, for other programs and for its fingerprint."""
     content = made.content
-    named = [{key: each[key] for key in ("name", "kind", "leaf")} for each in entries]
-    own = {"number": made.number, "address": address_of(made), "entries": named}
-    sums = {"sums_mg": sums_of(entries, content["origins"])}
-    return {key: content[key] for key in DATA} | own | sums
+    own = {"number": made.number, "address": address_of(made)}
+    sums = {"sums_mg": sums_of(moved_mg(leaves_named(content)), content["origins"])}
+    since = {key: content[key] for key in DATA_SINCE if key in content}
+    return {key: content[key] for key in DATA} | since | own | sums
 
 
 def address_of(made: AuditFile) -> str:
@@ -110,11 +158,10 @@ def address_of(made: AuditFile) -> str:
     return f"{made.content['site']}{made.get_absolute_url()}"
 
 
-def audit_zip(made: AuditFile) -> bytes:
-    """Return an audit file as a ZIP; the same bytes each time."""
-    entries = entries_of(made)
+def audit_zip(made: AuditFile) -> Iterator[bytes]:
+    """Yield an audit file as a ZIP, some bytes at a time; the same bytes each time."""
     added = {"verify_audit.py": SCRIPT.read_bytes(), "README.txt": read_me(made).encode()}
-    return archive_zip(data_of(made, entries), entries, added)
+    return archive_zip(data_of(made), entries_of(made), added)
 
 
 def commands_of(site: str, number: str) -> list[str]:
@@ -152,7 +199,7 @@ def read_me_words() -> list[str]:
     ]
 
 
-def cover_words(answer: dict) -> dict:
+def cover_words(answer: dict, entries: int) -> dict:
     """Return what stands on the first page beside question and answer."""
     point = answer["checkpoint"]
     place = ", ".join(filter(None, [settings.WORKSHOP_NAME, settings.WORKSHOP_PLACE]))
@@ -163,7 +210,7 @@ def cover_words(answer: dict) -> dict:
             [_("Workshop"), place],
             [_("As the book knew it on"), moment_said(point["known_at"])],
             [_("Checkpoint"), _("%(number)s, over %(size)s entries") % point],
-            [_("Entries named in this file"), str(len(answer["leaves"]))],
+            [_("Entries named in this file"), str(entries)],
         ],
         "answer": answer["facts"],
     }
@@ -176,7 +223,7 @@ def audit_paper(made: AuditFile) -> bytes:
         number=made.number,
         question=made.question,
         address=address_of(made),
-        fingerprint=fingerprint(data_of(made, entries_of(made))),
+        fingerprint=fingerprint_with(data_of(made), NAMED, entries_of(made).named),
         **content["cover"],
     )
     commands = commands_of(content["site"], made.number)

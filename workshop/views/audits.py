@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
-from django.http import HttpResponse
+from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
@@ -20,8 +20,6 @@ from workshop.queries.audits import (
     audit_zip,
     commands_of,
 )
-
-FILES = {"pdf": (audit_paper, "application/pdf"), "zip": (audit_zip, "application/zip")}
 
 
 @reads
@@ -63,10 +61,18 @@ def detail(request, uuid):
 
 
 @reads
-def download(request, uuid, suffix):
+def paper(request, uuid):
     made = audit_at(uuid)
-    write, kind = FILES[suffix]
-    return file_named(write(made), kind, f"{made.number}.{suffix}")
+    return file_named(audit_paper(made), "application/pdf", f"{made.number}.pdf")
+
+
+@reads
+def data(request, uuid):
+    """Send the ZIP while it is written, for it may be of any size."""
+    made = audit_at(uuid)
+    response = StreamingHttpResponse(audit_zip(made), content_type="application/zip")
+    response["Content-Disposition"] = f'attachment; filename="{made.number}.zip"'
+    return response
 
 
 def file_named(content: bytes, kind: str, name: str) -> HttpResponse:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from inventory.calculations.fingerprints import (
     canonical_bytes,
     fingerprint,
+    fingerprint_with,
     plain,
     stored_fingerprint,
 )
@@ -149,3 +150,11 @@ stored = st.recursive(
 @given(stored)
 def test_the_quick_fingerprint_of_stored_content_is_the_same(content):
     assert stored_fingerprint(content) == fingerprint(content)
+
+
+names = st.text("abcxyz_", min_size=1)
+
+
+@given(st.dictionaries(names, leaves), names, st.lists(contents))
+def test_a_long_list_item_by_item_has_the_fingerprint_of_the_whole(document, name, items):
+    assert fingerprint_with(document, name, iter(items)) == fingerprint(document | {name: items})

@@ -6,7 +6,8 @@ import pytest
 from django.utils import timezone
 
 from inventory.actions.postings import reverse_posting
-from inventory.models import Change, Checkpoint
+from inventory.models import Change, Checkpoint, Transfer
+from inventory.queries.entries import entries_at, leaves_in
 from inventory.queries.traces import origins_of
 from tests.factories.audits import make_audit, make_story
 from tests.factories.book import refused
@@ -162,19 +163,36 @@ def test_days_that_make_no_sense_are_refused(story, lead, kind, since, until):
         make_audit(lead, kind, "x" if kind != "period" else "", since, until)
 
 
-@pytest.mark.parametrize("limit", ["MOST_ENTRIES", "MOST_EDGES", "MOST_ROOTS"])
-def test_more_than_a_file_holds_is_refused_with_the_limit(story, lead, monkeypatch, limit):
-    monkeypatch.setattr(audit_scopes, limit, 0)
-    kind, subject = ("design", "Board 600") if limit == "MOST_ROOTS" else ("lot", story.part.code)
+def test_a_way_longer_than_a_file_follows_is_refused_with_the_limit(story, lead, monkeypatch):
+    monkeypatch.setattr(audit_scopes, "MOST_EDGES", 0)
     with refused("too-large") as refusal:
-        make_audit(lead, kind, subject)
-    assert "5000" in refusal.value.messages[0]
+        make_audit(lead, "lot", story.part.code)
+    assert "200000" in refusal.value.messages[0]
 
 
-def test_a_large_period_is_refused_before_it_is_read(story, lead, monkeypatch):
-    monkeypatch.setattr(audit_scopes, "MOST_ENTRIES", 3)
-    with refused("too-large"):
-        make_audit(lead, since=TODAY(), until=TODAY())
+def test_what_is_too_much_for_a_picture_is_answered_without_one(story, lead, monkeypatch):
+    monkeypatch.setattr(audit_scopes, "MOST_DRAWN", 0)
+    for question in (("lot", story.part.code), ("period", "", TODAY(), TODAY())):
+        content = make_audit(lead, *question).content
+        sentence = "There are too many transfers for a picture; the tables of the ZIP have all."
+        assert ["text", sentence] in content["blocks"]
+        assert ["picture"] not in content["blocks"]
+        assert content["picture"] == {}
+
+
+def test_all_that_came_into_the_lots_ahead_is_named(story, lead):
+    """Else nobody could reckon from the file how much of a lot came from what is asked about."""
+    content = make_audit(lead, "lot", story.second.code).content
+    ahead = {row["lot"] for row in content["whereabouts"] if row["lot"]}
+    leaves = leaves_in(content["spans"])
+    lines = [line for entry in entries_at(leaves) for line in entry.content.get("transfers", ())]
+    came = Transfer.objects.filter(target__code__in=ahead, reverses=None).values_list(
+        "pk", flat=True
+    )
+    assert len(ahead) > 1
+    assert len([line for line in lines if line[1] in ahead]) >= len(came)
+    assert content["is_whole"] is True
+    assert "is_whole" not in make_audit(lead, "lot", story.part.code).content
 
 
 def test_an_entry_that_the_checkpoint_lacks_is_refused(story, lead, monkeypatch):

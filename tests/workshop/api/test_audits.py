@@ -31,7 +31,7 @@ def test_the_files_are_those_of_the_pages(auditor, story):
     made = send(client, "audits/", kind="run", subject=story.run.number).json()
     row = AuditFile.objects.get()
     assert client.get(made["paper"]).content == audit_paper(row)
-    assert client.get(made["data"]).content == audit_zip(row)
+    assert client.get(made["data"]).getvalue() == b"".join(audit_zip(row))
     assert client.get(f"/api/audits/{made['uuid']}/").json()["question"] == row.question
     assert client.get("/api/audits/").json()["results"][0]["number"] == row.number
 

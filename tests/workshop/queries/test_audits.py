@@ -10,15 +10,20 @@ import pytest
 from django.utils import timezone
 
 from inventory.models import Posting
+from inventory.queries import entries
+from inventory.queries.entries import leaves_in
 from tests.factories.audits import make_audit, make_story
 from tests.factories.book import tamper
 from tests.factories.inventory import make_delivery
 from tests.factories.mendings import make_fix, mend
 from tests.workshop.calculations.test_audit_archives import verified
 from workshop.models import AuditFile
+from workshop.queries import audit_entries, audit_words
+from workshop.queries.audit_entries import MOST_ROWS
 from workshop.queries.audit_questions import question_of
-from workshop.queries.audit_words import MOST_ROWS, cut_table
-from workshop.queries.audits import audit_list, audit_paper, audit_zip, content_for
+from workshop.queries.audit_words import cut_table
+from workshop.queries.audits import audit_list, audit_paper, content_for
+from workshop.queries.audits import audit_zip as audit_chunks
 
 pytestmark = pytest.mark.django_db
 
@@ -41,6 +46,10 @@ def asked(name: str, story, by) -> AuditFile:
         "source": lambda: make_audit(by, "source", "Market hall"),
         "period": lambda: make_audit(by, since=today - timedelta(days=2), until=today),
     }[name]()
+
+
+def audit_zip(made: AuditFile) -> bytes:
+    return b"".join(audit_chunks(made))
 
 
 def text_of(octets: bytes) -> str:
@@ -128,7 +137,7 @@ def test_the_answer_is_reckoned_again_as_known_at_its_checkpoint(name, story, le
     mend(lead, make_fix(moved, 9))
     make_delivery(operator, source=story.first.delivery.source)
     again = content_for(question_of(made), made.checkpoint)
-    figures = ("roots", "total_mg", "origins", "whereabouts", "balance", "weighings", "leaves")
+    figures = ("roots", "total_mg", "origins", "whereabouts", "balance", "weighings", "spans")
     assert {key: again[key] for key in figures} == {key: made.content[key] for key in figures}
 
 
@@ -187,13 +196,54 @@ def test_a_list_of_files_reads_no_contents(story, lead, django_assert_num_querie
 
 def test_opening_a_file_costs_few_queries(story, lead, django_assert_max_num_queries):
     made = AuditFile.objects.get(pk=asked("period", story, lead).pk)
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(25):
         audit_zip(made)
+    with django_assert_max_num_queries(5):
+        audit_paper(made)
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_a_file_is_the_same_read_entry_by_entry(name, story, lead, monkeypatch):
+    made = asked(name, story, lead)
+    whole = audit_zip(made)
+    monkeypatch.setattr(entries, "AT_ONCE", 1)
+    assert audit_zip(made) == whole
+
+
+def test_a_file_whose_places_were_kept_one_by_one_opens_as_ever(story, lead, tmp_path):
+    """As all files were kept before a period could be of any length."""
+    made = asked("part", story, lead)
+    whole, content = audit_zip(made), dict(made.content)
+    content["leaves"] = list(leaves_in(content.pop("spans")))
+    made.content = content
+    assert audit_zip(made) == whole
+
+
+def test_a_changed_place_of_a_real_answer_ahead_is_found(story, lead, tmp_path):
+    made = asked("delivery", story, lead)
+    first, second = made.content["whereabouts"][:2]
+    first["mass_mg"], second["mass_mg"] = first["mass_mg"] - 1_000, second["mass_mg"] + 1_000
+    is_good, said = verified(tmp_path, audit_zip(made))
+    assert not is_good
+    assert f"{first['lot']}: {first['mass_mg']} mg, the transfers give" in said
+
+
+def test_a_table_is_cut_on_paper_and_says_how_many_rows_stand_in_the_zip(story, lead, monkeypatch):
+    monkeypatch.setattr(audit_entries, "MOST_ROWS", 1)
+    monkeypatch.setattr(audit_words, "MOST_ROWS", 1)
+    made = asked("period", story, lead)
+    lines = files_of(audit_zip(made))["transfers.csv"].decode().count("\r\n") - 1
+    sentence = (
+        f"These are the first of {lines} rows; {lines - 1} more stand in the tables of the ZIP."
+    )
+    assert ["text", sentence] in made.content["blocks"]
+    assert sentence in text_of(audit_paper(made))
 
 
 def test_a_long_table_is_cut_on_paper_and_says_so():
     rows = [["x"]] * (MOST_ROWS + 7)
     table, text = cut_table(["X"], rows, [100])
     assert len(table[2]) == MOST_ROWS
-    assert text[1].startswith("7 more rows")
+    assert "7 more" in text[1]
+    assert "9,800 more" in cut_table(["X"], rows, [100], 10_000)[1][1]
     assert cut_table([], [], []) == [["text", "None."]]

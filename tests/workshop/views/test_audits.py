@@ -131,7 +131,9 @@ def test_the_paper_opens_as_a_pdf(reader, story, lead):
 def test_the_data_come_as_a_zip_with_the_script_in_it(reader, story, lead):
     made = make_audit(lead, "lot", story.part.code)
     answer = reader.get(reverse("workshop:audit-zip", args=[made.uuid]))
-    with ZipFile(BytesIO(answer.content)) as archive:
+    assert answer.streaming
+    assert f'filename="{made.number}.zip"' in answer.headers["Content-Disposition"]
+    with ZipFile(BytesIO(answer.getvalue())) as archive:
         assert archive.read("verify_audit.py") == SCRIPT.read_bytes()
 
 
