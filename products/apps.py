@@ -13,3 +13,5 @@ class ProductsConfig(AppConfig):
         codes.follow_stickers_by(import_module("products.queries.labels").sticker_of_label)
         verification = import_module("inventory.queries.verification")
         verification.also_check(import_module("products.queries.fixing_verification").CHECKS)
+        exports = import_module("inventory.queries.exports")
+        exports.also_tell(import_module("products.queries.fixing_exports").joinings)

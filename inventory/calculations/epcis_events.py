@@ -5,6 +5,8 @@ under its id everywhere. What gave to what stays exact without a word of our own
 either one input or one output. Mass from outside is commissioned, mass that leaves is
 destroyed or adjusted, and a reversed posting is repeated with its error declaration.
 
+A part of a product is associated with it while it is in it.
+
 Masses of parts stand in `ws:partMass`, since an event's list of things has none.
 """
 
@@ -12,7 +14,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from uuid import UUID, uuid5
+from uuid import NAMESPACE_URL, UUID, uuid5
 
 from inventory.calculations.epcis_terms import (
     CONTEXT,
@@ -84,6 +86,20 @@ class Told:
     instead: tuple["Told", ...] = ()
 
 
+@dataclass(frozen=True)
+class Joined:
+    """A thing put into another, or taken out of it, both by code; no mass moves.
+
+    Both have the `number` of the joint.
+    """
+
+    number: int
+    at: datetime
+    holder: str
+    part: str
+    is_out: bool = False
+
+
 def head_of(base: str, made_at: datetime, facts: dict) -> dict:
     """Return a document without its events; `facts` are our own terms that say what it tells of."""
     return {
@@ -107,6 +123,27 @@ def events_of(told: Told, base: str) -> list[dict]:
         "reason": "incorrect_data" if ids else "did_not_occur",
     } | ({"correctiveEventIDs": ids} if ids else {})
     return [*events, *({**each, "errorDeclaration": declaration} for each in events)]
+
+
+def joining_of(joined: Joined, base: str) -> dict:
+    """Return the event that a thing is part of another from then on, or no longer.
+
+    CBV 2.0: what stays recognisable in a product is associated with it (`assembling`), and
+    becomes nothing else; aggregation is for what is merely in a container.
+    """
+    action, child = "DELETE" if joined.is_out else "ADD", thing_id(base, joined.part)
+    key = uuid5(NAMESPACE_URL, f"{child} {action} {joined.number}")
+    return {
+        "type": "AssociationEvent",
+        "eventID": f"urn:uuid:{key}",
+        "eventTime": joined.at.isoformat(timespec="milliseconds"),
+        "eventTimeZoneOffset": _offset(joined.at),
+        "action": action,
+        "bizStep": "disassembling" if joined.is_out else "assembling",
+        "readPoint": {"id": place_id(base, SHOP)},
+        "parentID": thing_id(base, joined.holder),
+        "childEPCs": [child],
+    }
 
 
 def ids_in(event: dict, names: tuple[str, ...]) -> Iterator[str]:

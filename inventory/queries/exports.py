@@ -6,7 +6,7 @@ be of any length. It tells of the book as it stood when it was begun.
 
 import json
 from array import array
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -20,11 +20,13 @@ from inventory.calculations.epcis_events import (
     MADE,
     SEEN,
     Flow,
+    Joined,
     Stuff,
     Told,
     events_of,
     head_of,
     ids_in,
+    joining_of,
 )
 from inventory.calculations.epcis_terms import lot_id, thing_id
 from inventory.models import Lineage, Lot, Posting, Source, Transfer
@@ -235,6 +237,18 @@ def id_of(lot: Lot, base: str) -> str:
     return (thing_id if lot.kind == Lot.Kind.PART else lot_id)(base, lot.code)
 
 
+Joinings = Callable[[Scope, Collection[int] | None], Iterator[Joined]]
+JOININGS: list[Joinings] = []
+
+
+def also_tell(joinings: Joinings) -> None:
+    """Take what an app above tells of things put together, which calls this once when it starts.
+
+    It is asked with a scope and the keys of the lots that its events are about, None for all.
+    """
+    JOININGS.append(joinings)
+
+
 def epcis_chunks(scope: Scope, base: str) -> Iterator[str]:
     """Yield the document of a scope in the standard EPCIS 2.0, JSON-LD, some events at a time."""
     facts = {"workshop": settings.WORKSHOP_NAME, "of": scope.name}
@@ -252,7 +266,7 @@ def epcis_chunks(scope: Scope, base: str) -> Iterator[str]:
 
 
 def epcis_events(scope: Scope, base: str) -> Iterator[dict]:
-    """Yield the events of a scope; each is told whole or not at all."""
+    """Yield the events of a scope, those of joined things last; each is told whole or not at all."""
     found = walked(scope)
     about = None if found.lots is None else ids_of_codes(found.lots.values(), base)
     for told in postings_told(found.postings):
@@ -260,6 +274,8 @@ def epcis_events(scope: Scope, base: str) -> Iterator[dict]:
         for event in events_of(told, base):
             if about is None or is_own or touches(event, about, scope.direction):
                 yield event
+    for joinings in JOININGS:
+        yield from (joining_of(each, base) for each in joinings(scope, found.lots))
 
 
 def ids_of_codes(codes: Iterable[str], base: str) -> frozenset[str]:

@@ -34,6 +34,17 @@ def test_a_blend_has_the_shares_of_what_went_in():
     assert lineage.material["polymer"] == "PP"
 
 
+def test_what_was_put_together_there_changes_no_share():
+    """An AssociationEvent joins things without changing them, so a lineage passes it over."""
+    found = blend()
+    ends = {"parentID": f"{OTHER}/obj/STOOL", "childEPCs": [f"{OTHER}/obj/CLIP"]}
+    for number, action in ((8, "ADD"), (9, "DELETE")):
+        joined = event(number, "Association", action=action, bizStep="assembling", **ends)
+        found["epcisBody"]["eventList"].append(joined)
+    assert read(found).findings == ()
+    assert told(found) == told(blend())
+
+
 def test_any_input_may_be_in_each_output():
     """EPCIS: a transformation asserts that any input may have contributed to each output."""
     found = document(
