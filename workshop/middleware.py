@@ -1,11 +1,18 @@
 """What stands before every page: our own scripts only, a sound cookie, and who works at a bench."""
 
+from http import HTTPStatus
 from urllib.parse import unquote, urlsplit
 
 from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpResponse, JsonResponse, QueryDict
+from django.http import (
+    Http404,
+    HttpResponse,
+    HttpResponseNotAllowed,
+    JsonResponse,
+    QueryDict,
+)
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -15,6 +22,7 @@ from workshop.actions.turns import keep_turn
 from workshop.queries.people import Bench, turn_now
 
 OPEN_PAGES = {"login", "logout", "api:token", "worker"}
+METHODS = ("GET", "HEAD", "POST")  # that pages know; the API says for each address
 MOST_KEPT = 60_000  # letters of one form
 POLICY = "; ".join(
     [
@@ -82,6 +90,27 @@ def bounded_body(get_response):
         if "text/html" in request.headers.get("Accept", ""):
             return render(request, "413.html", {"sentence": sentence}, status=413)
         return refused("too-large", sentence, 413)
+
+    return middleware
+
+
+def known_methods(get_response):
+    """Answer 405 in a sentence what a page does not know: a page would take any method for a GET."""
+
+    def middleware(request):
+        if request.path_info.startswith("/api/"):
+            return get_response(request)
+        is_known = request.method in METHODS
+        response = get_response(request) if is_known else HttpResponseNotAllowed(METHODS)
+        if response.status_code != HTTPStatus.METHOD_NOT_ALLOWED or response.content:
+            return response
+        headers = {"Allow": response.headers["Allow"]}
+        if "text/html" in request.headers.get("Accept", ""):
+            page = render(request, "405.html", status=response.status_code)
+            page.headers["Allow"] = headers["Allow"]
+            return page
+        sentence = _("This address does not take that; open the page and use its buttons.")
+        return refused("method-not-allowed", sentence, response.status_code, headers)
 
     return middleware
 
@@ -224,6 +253,7 @@ def is_by_itself(request) -> bool:
     return "HX-Request" in request.headers or "text/html" not in request.headers.get("Accept", "")
 
 
-def refused(code: str, sentence: str, status: int) -> JsonResponse:
+def refused(code: str, sentence: str, status: int, headers: dict | None = None) -> JsonResponse:
     """Answer a program in the shape of the API."""
-    return JsonResponse({"code": code, "detail": sentence, "fields": {}}, status=status)
+    told = {"code": code, "detail": sentence, "fields": {}}
+    return JsonResponse(told, status=status, headers=headers)

@@ -56,6 +56,7 @@ MIDDLEWARE = [
     "workshop.middleware.content_security_policy",
     "workshop.middleware.private_pages",
     "workshop.middleware.bounded_body",
+    "workshop.middleware.known_methods",
     "workshop.middleware.plain_address",
     "workshop.middleware.plain_session_cookie",
     "django.contrib.sessions.middleware.SessionMiddleware",
