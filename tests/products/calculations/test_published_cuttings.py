@@ -29,19 +29,7 @@ CLASSES = {
     7: ((196, 197, 196), 4),
 }
 INSTANCES = [(number, letter) for number in CLASSES for letter in "abc"]
-HEIGHTS = (
-    100,
-    102,
-    103,
-    104,
-    105,
-    106,
-    108,
-    110,
-    112,
-    115,
-    120,
-)  # per cent of the optimum, tried in turn
+HEIGHTS = (100, 102, 103, 104, 105, 106, 108, 110, 112, 115, 120)  # per cent of the least, in turn
 
 
 def instance(number: int, letter: str) -> tuple[int, int, list[tuple[int, int]]]:
