@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from django.utils.http import urlencode
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -21,6 +22,7 @@ def foreign_row(foreign: Foreign, query_of) -> dict:
         "limits": limits_said(sheet.limits),
         "told": told_said(foreign),
         "tried": foreign.tried,
+        "ours": urlencode({"polymer": sheet.polymer_id}),
         "brought_at": sheet.happened_at,
         "places": [
             (pair.machine.name, query_of(pair.polymer, pair.machine)) for pair in foreign.pairs

@@ -160,6 +160,10 @@ def test_a_sheet_of_another_workshop_is_shown_as_such_until_it_was_tried(
     assert "(250 kN, platen 300 × 200.5 mm, 60 cm³ a shot, 180 cm³ in the barrel)" in found
     assert "Melt temperature 228 °C" in found
     assert "It rests on 3 runs that worked there." in found
+    bare = floor.get(reverse("workshop:process-sheet", args=[key.design.pk])).content.decode()
+    assert (
+        f'href="?polymer={key.polymer.pk}"' in bare
+    )  # there the sheet of the first polymer is shown
     closed_run(operator, key, melts=[224])
     found = text(floor.get(address(key)))
     assert "not yet tried here" not in found

@@ -17,6 +17,7 @@ from workshop.management.demo.floor import KG, Floor, design, set_up
 from workshop.management.demo.intake import deliver, lift_old_holds, mix_up_and_mend, tidy_floor
 from workshop.management.demo.mending import correct_a_load
 from workshop.management.demo.planning import plan_ahead
+from workshop.management.demo.sharing import share_and_set_aside
 from workshop.management.demo.shots import press_one, set_demo_windows, shoot
 from workshop.management.demo.visiting import hold_open_day, let_make
 from workshop.models import Run
@@ -63,7 +64,7 @@ def live_on(floor: Floor, start: datetime) -> int:
 
 
 def end_the_year(floor: Floor, now: datetime) -> None:
-    """Do what stands at the end: a last cut, prices, two open runs, labels, counts, a visit, the checkpoint."""
+    """Do what stands at the end: a last cut, prices, two open runs, labels, counts, a visit, what is shared."""
     making.cut(floor, keeps=True)
     floor.now = now - timedelta(hours=2)
     price_deliveries(floor)
@@ -72,6 +73,7 @@ def end_the_year(floor: Floor, now: datetime) -> None:
     count_around(floor)
     let_make(floor, OPEN_PIECES, seed=3)
     put_together_and_mend(floor)
+    share_and_set_aside(floor)
     look_after_the_book(floor)
 
 
