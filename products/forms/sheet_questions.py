@@ -16,8 +16,13 @@ from products.calculations.cut_plans import (
 )
 from products.forms.lengths import PLACES, LengthField, count_field
 from products.queries.cut_plans import densities
-from products.queries.sheet_stocks import sheets_alike, sheets_called, stock_of
-from products.queries.spoken_sheets import claims
+from products.queries.sheet_stocks import (
+    free_of,
+    sheets_alike,
+    sheets_called,
+    stock_of,
+    taken_read,
+)
 
 PIECE_ROWS, SPARE_ROWS = 2, 2
 MOST_PIECE_ROWS = 12
@@ -177,12 +182,13 @@ class SheetsForm(forms.Form):
         if self.errors:
             return
         alike = {"thickness_mm": data["thickness"], "polymer": data["polymer"]}
-        codes = data["taken"].split(",") if data.get("taken") else None
+        taken = taken_read(data["taken"]) if data.get("taken") else None
         alike["colour"] = data.get("colour", "").strip()
-        if codes:  # an answer that was shown stays what it was
-            self.stock = stock_of(sheets_called(codes))
+        if taken:  # an answer that was shown stays what it was
+            self.stock = stock_of(sheets_called(taken), taken)
         else:
-            self.stock = stock_of(sheets_alike(**alike), claims())
+            sheets = sheets_alike(**alike)
+            self.stock = stock_of(sheets, free_of(sheets))
         if not self.stock:
             sentence = _("No such sheet with a known size is in stock; type the size of one.")
             self.add_error("from_stock", ValidationError(sentence, code="no-stock"))

@@ -1,7 +1,7 @@
 """Sheets in stock, as cut plans take them: here, not on hold, of a known size, pieces first."""
 
-from collections import defaultdict
-from collections.abc import Iterable
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from urllib.parse import urlencode
@@ -11,9 +11,10 @@ from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 from inventory.models import Form, Hold
 from products.calculations.cut_plans import MOST_SHEETS, Stock
 from products.models import Part
-from products.queries.spoken_sheets import Claims, all_spoken_for, claims, free_pieces
+from products.queries.spoken_sheets import all_spoken_for, claims, free_pieces
 
 SIZED = Q(length_um__isnull=False) | Q(design__length_um__isnull=False)
+TIMES = "*"
 WHOLE = Q(lot__out_mg=0) | Q(pieces__gt=1)  # of a bag some may be gone, of one sheet nothing
 
 
@@ -80,13 +81,37 @@ def sheets_called(codes: Iterable[str]) -> list[Part]:
     return [found[code] for code in codes if code in found]
 
 
-def stock_of(sheets: list[Part], spoken: Claims | None = None) -> tuple[Stock, ...]:
-    """Return sheets as a cut plan takes them, those of one size together; of a bag what nobody spoke for."""
+def free_of(sheets: list[Part]) -> dict[str, int]:
+    """Return how many pieces of each sheet nobody spoke for, by its code."""
+    found = claims()
+    return {part.code: free_pieces(part, found) for part in sheets}
+
+
+def taken_written(stock: Iterable[Stock]) -> str:
+    """Return the sheets of an answer as its address has them: codes, each with how many of it."""
+    counts = Counter(code for each in stock for code in each.codes)
+    return ",".join(f"{code}{TIMES}{n}" for code, n in counts.items())
+
+
+def taken_read(text: str) -> dict[str, int | None]:
+    """Return the codes of such an address with how many pieces; None for one that says no number."""
+    pairs = (each.partition(TIMES) for each in text.split(","))
+    return {
+        code: min(int(n), MOST_SHEETS) if n.isascii() and n.isdecimal() else None
+        for code, _times, n in pairs
+    }
+
+
+def stock_of(sheets: list[Part], pieces: Mapping[str, int | None]) -> tuple[Stock, ...]:
+    """Return sheets as a cut plan takes them, those of one size together.
+
+    `pieces` says by code how many of a bag are taken; without a number all that are left.
+    """
     codes = defaultdict(list)
     for part in sheets:
         size = part.size
         key = (size.length_um, size.width_um, part.own_size is not None)
-        codes[key] += [part.code] * (free_pieces(part, spoken or {}) or part.pieces)
+        codes[key] += [part.code] * (pieces.get(part.code) or part.pieces_left or part.pieces)
     return tuple(
         Stock(length_um, width_um, len(found[:MOST_SHEETS]), is_piece, tuple(found[:MOST_SHEETS]))
         for (length_um, width_um, is_piece), found in codes.items()

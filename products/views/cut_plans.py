@@ -8,7 +8,7 @@ from products.calculations.cut_drawings import sheet_dxf, sheet_svg
 from products.calculations.cut_plans import SawnSheet, codes_taken, mm
 from products.forms.cut_plans import CutPlanForm
 from products.queries.cut_plans import sheets_said
-from products.queries.sheet_stocks import stock_groups
+from products.queries.sheet_stocks import stock_groups, taken_written
 from products.views.drawings import drawing, svg
 
 
@@ -33,9 +33,8 @@ def create(request):
 def address_of(request, form: CutPlanForm) -> str:
     """Return the question as an address that keeps its answer though sheets in stock come and go."""
     asked = request.GET.copy()
-    codes = [code for each in form.stock for code in dict.fromkeys(each.codes)]
-    if codes:
-        asked["taken"] = ",".join(codes)
+    if taken := taken_written(form.stock):
+        asked["taken"] = taken
     return asked.urlencode()
 
 

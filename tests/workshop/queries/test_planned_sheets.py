@@ -3,7 +3,7 @@
 import pytest
 
 from inventory.actions.postings import reverse_posting
-from products.queries.sheet_stocks import sheets_alike, stock_groups, stock_of
+from products.queries.sheet_stocks import free_of, sheets_alike, stock_groups, stock_of
 from products.queries.spoken_sheets import Claim, all_spoken_for, claims, claims_on, free_pieces
 from tests.factories.cutting import cut_run, make_boards
 from tests.factories.inventory import make_act
@@ -67,7 +67,7 @@ def test_of_a_bag_the_rest_is_offered(operator):
     bag.save()
     run = cut_run(operator, (bag, 2))
     assert (alike(bag), free_pieces(bag, claims())) == ([bag], 1)
-    assert [each.count for each in stock_of(alike(bag), claims())] == [1]
+    assert [each.count for each in stock_of(alike(bag), free_of(alike(bag)))] == [1]
     assert claims_of_others(claims(), run) == {}
     assert claims_of_others(claims(), make_run(operator, "cut")) == claims()
 
