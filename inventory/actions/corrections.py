@@ -184,7 +184,7 @@ def refused_draft(draft: Draft, broken: Broken):
     """Return the refusal of a draft that does not hold."""
     posting, code = draft.postings.get(broken.place), broken.code
     is_fixed = broken.place in {place_of(fix.posting) for fix in draft.fixes}
-    number = posting.number if posting else Posting(pk=broken.place).number
+    number = posting.number if posting else Posting.number_of(broken.place)
     return refusal(
         code,
         SENTENCES["short-here" if code == "short" and is_fixed else code],

@@ -87,7 +87,12 @@ class Posting(models.Model):
     @property
     def number(self) -> str:
         """Its place in the book, as people say it."""
-        return f"P-{self.pk:05d}"
+        return self.number_of(self.pk)
+
+    @staticmethod
+    def number_of(key: int) -> str:
+        """Return what people call the posting of a key; lists of many need no posting for it."""
+        return f"P-{key:05d}"
 
 
 class Transfer(models.Model):

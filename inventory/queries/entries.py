@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from django.db.models import QuerySet, Sum
+from django.db.models import OuterRef, QuerySet, Subquery, Sum
 
 from inventory.calculations.digests import posting_content, transfer_content
 from inventory.calculations.entries import change_content
@@ -18,7 +18,7 @@ from inventory.models import Change, Checkpoint, Leaf, Posting, Transfer
 from inventory.queries.checkpoints import CHANGE, KINDS, leaf_hashes, tree_of
 from inventory.queries.verification import CONTENT, HEAD, LINE
 
-AT_ONCE = 500
+AT_ONCE, NAMES_AT_ONCE = 500, 5_000
 POSTING = Leaf.Kind.POSTING
 BRANCHES = 2  # whose leaves are remembered from one page of proofs to the next
 KEY = "q"  # the type of an array of places: eight bytes each
@@ -106,13 +106,13 @@ def paths_at(leaves: Sequence[int], checkpoint: Checkpoint) -> Iterator[list[byt
 
 def names_at(leaves: Sequence[int]) -> Iterator[tuple[str, str, int]]:
     """Yield the (name, kind, place) of the entries at some places, without reading what they say."""
-    for keys in places_at(leaves):
-        postings = Posting.objects.filter(
-            uuid__in=[uuid for _, kind, uuid in keys if kind == POSTING]
-        )
-        numbers = {uuid: Posting(pk=pk).number for pk, uuid in postings.values_list("pk", "uuid")}
-        for number, kind, uuid in keys:
-            yield (numbers[uuid] if kind == POSTING else change_name(number)), kind, number
+    key = Posting.objects.filter(uuid=OuterRef("uuid")).order_by().values("pk")
+    for start in range(0, len(leaves), NAMES_AT_ONCE):
+        found = Leaf.objects.filter(number__in=leaves[start : start + NAMES_AT_ONCE])
+        rows = found.order_by("number").values_list("number", "kind", Subquery(key))
+        for number, kind, posting in rows:
+            is_posting = kind == POSTING
+            yield (Posting.number_of(posting) if is_posting else change_name(number)), kind, number
 
 
 def moved_mg(leaves: Sequence[int]) -> int:
@@ -148,7 +148,7 @@ def posting_contents(places: dict) -> dict:
     found = {}
     for pk, *fields, _digest in heads.values_list(*HEAD):
         content = posting_content(**dict(zip(CONTENT, fields, strict=True)))
-        found[fields[0]] = Posting(pk=pk).number, content | {"transfers": lines[pk]}
+        found[fields[0]] = Posting.number_of(pk), content | {"transfers": lines[pk]}
     return found
 
 

@@ -25,7 +25,7 @@ def changed_entries() -> Iterator[str]:
     postings = with_leaf(Posting).filter(leaf__isnull=False)
     for key, digest, leaf in postings.values_list("pk", "digest", "leaf").iterator(AT_ONCE):
         if entry_hash(digest) != leaf:
-            yield f"{Posting(pk=key).number}: was changed after a checkpoint held it"
+            yield f"{Posting.number_of(key)}: was changed after a checkpoint held it"
     changes = with_leaf(Change).filter(leaf__isnull=False)
     for *row, leaf in changes.values_list(*CHANGE, "leaf").iterator(AT_ONCE):
         content = change_content(**dict(zip(CHANGE, row, strict=True)))

@@ -84,7 +84,7 @@ def one_moment():
 
 def number(key: int) -> str:
     """Return the number of a posting by its key."""
-    return Posting(pk=key).number
+    return Posting.number_of(key)
 
 
 def append_only_tables() -> list[str]:

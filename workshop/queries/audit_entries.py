@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.db.models import Count, Sum
+
 from inventory.models import Posting, Transfer
 from inventory.queries.entries import Entry, entries_at
 from inventory.queries.exports import slices
@@ -23,6 +25,7 @@ class Shown:
     changes: list[Entry]
     corrections: list[Entry]
     transfers: int
+    moved_mg: int
     changed: int
     corrected: int
     count: int
@@ -35,11 +38,13 @@ def entries_shown(scope: Scope, places: Places) -> Shown:
         list(entries_at(some[:MOST_ROWS]))
         for some in (places.postings, places.changes, places.corrections)
     )
+    transfers, moved_mg = transfers_in(scope.postings)
     return Shown(
         postings=postings,
         changes=changes,
         corrections=corrections,
-        transfers=transfers_in(scope.postings),
+        transfers=transfers,
+        moved_mg=moved_mg,
         changed=len(places.changes),
         corrected=len(places.corrections),
         count=len(places.postings) + len(places.changes),
@@ -47,10 +52,14 @@ def entries_shown(scope: Scope, places: Places) -> Shown:
     )
 
 
-def transfers_in(postings: Sequence[int]) -> int:
-    """Return how many transfers some postings have, by their keys."""
-    rows = Transfer.objects.order_by()
-    return sum(rows.filter(posting__in=some).count() for some in slices(postings, AT_ONCE))
+def transfers_in(postings: Sequence[int]) -> tuple[int, int]:
+    """Return how many transfers some postings have, by their keys, and what they sum to in mg."""
+    count = total_mg = 0
+    for some in slices(postings, AT_ONCE):
+        rows = Transfer.objects.filter(posting__in=some).order_by()
+        found = rows.aggregate(count=Count("pk"), mg=Sum("mass_mg", default=0))
+        count, total_mg = count + found["count"], total_mg + found["mg"]
+    return count, total_mg
 
 
 def names_of_undone(corrections: list[Entry]) -> dict[str, str]:
@@ -58,4 +67,4 @@ def names_of_undone(corrections: list[Entry]) -> dict[str, str]:
     contents = [entry.content for entry in corrections]
     uuids = {content[key] for content in contents for key in ("reverses", "replaces")} - {None}
     rows = Posting.objects.filter(uuid__in=uuids)
-    return {str(uuid): Posting(pk=pk).number for pk, uuid in rows.values_list("pk", "uuid")}
+    return {str(uuid): Posting.number_of(pk) for pk, uuid in rows.values_list("pk", "uuid")}

@@ -63,6 +63,7 @@ def content_for(question: Question, checkpoint: Checkpoint) -> dict:
     places = places_named(scope, checkpoint)
     answer["spans"] = places.spans
     entries = entries_shown(scope, places)
+    answer["moved_mg"] = entries.moved_mg
     answer["question"] = question_said(question, scope.follows)
     answer["facts"] = answer_said(question, answer)
     picture = picture_of(scope)
@@ -122,6 +123,11 @@ def leaves_named(content: dict) -> Sequence[int]:
     return content["leaves"] if "leaves" in content else leaves_in(content["spans"])
 
 
+def moved_mg_of(content: dict) -> int:
+    """Return what all transfers named sum to, in mg; files of before do not keep it."""
+    return content["moved_mg"] if "moved_mg" in content else moved_mg(leaves_named(content))
+
+
 def named_rows(leaves: Sequence[int]) -> Iterator[dict]:
     """Yield name, kind and place of the entries at some places."""
     return (dict(zip(ENTRY, row, strict=True)) for row in names_at(leaves))
@@ -148,7 +154,7 @@ def data_of(made: AuditFile) -> dict:
     """Return an audit file in plain values but for its entries, for other programs and for its fingerprint."""
     content = made.content
     own = {"number": made.number, "address": address_of(made)}
-    sums = {"sums_mg": sums_of(moved_mg(leaves_named(content)), content["origins"])}
+    sums = {"sums_mg": sums_of(moved_mg_of(content), content["origins"])}
     since = {key: content[key] for key in DATA_SINCE if key in content}
     return {key: content[key] for key in DATA} | since | own | sums
 
