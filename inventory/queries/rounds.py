@@ -7,7 +7,6 @@ from django.db import models
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.spreadsheets import plain
 from inventory.models import Bin, Count, Round, Stop
 from inventory.queries.counts import count_list, with_counted_at
 from inventory.queries.statements import kept
@@ -208,13 +207,13 @@ def summary_row(row: StopRow) -> list[str]:
     figures = ["", "", "", "", ""]
     if count:
         masses = (count.book_mg, count.net_mg, count.difference_mg, round(count.expanded_mg))
-        figures = [*(f"{mg / KG:.6f}" for mg in masses), plain(str(count.scale or ""))]
+        figures = [*(f"{mg / KG:.6f}" for mg in masses), str(count.scale or "")]
     bin = row.bin
     return [
-        *(str(row.stop.position), plain(bin.place), plain(bin.name), bin.code, row.state),
+        *(str(row.stop.position), bin.place, bin.name, bin.code, row.state),
         *figures,
-        plain(row.by.get_username() if row.by else ""),
+        row.by.get_username() if row.by else "",
         row.at.isoformat(timespec="seconds") if row.at else "",
-        plain(row.reason),
+        row.reason,
         count.posting.number if count and count.posting else "",
     ]

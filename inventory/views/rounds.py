@@ -1,13 +1,12 @@
 """Rounds: started, walked, shared, finished, and their summary."""
 
-import csv
-
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils.translation import gettext as _
 
 from inventory.actions.rounds import finish_round, skip_bin, start_round
+from inventory.calculations.spreadsheets import line_writer
 from inventory.forms.rounds import SKIP_REASONS, FinishForm, GoToForm, RoundForm, SkipForm
 from inventory.models import Bin, Round
 from inventory.queries.rounds import progress_of, round_list, stop_of, summary_rows
@@ -63,7 +62,9 @@ def summary(request, pk):
     walk = get_object_or_404(Round, pk=pk)
     answer = HttpResponse(content_type="text/csv; charset=utf-8")
     answer.headers["Content-Disposition"] = f'attachment; filename="round-{walk.number}.csv"'
-    csv.writer(answer).writerows(summary_rows(progress_of(walk)))
+    write = line_writer(answer)
+    for line in summary_rows(progress_of(walk)):
+        write(line)
     return answer
 
 

@@ -1,12 +1,12 @@
 """The mass flows of a period as a table for other programs: exact mg, and the same in kg."""
 
-import csv
 from collections.abc import Iterator
 from io import StringIO
 
 from inventory.calculations.flows import Balance
 from inventory.calculations.masses import format_mass
 from inventory.calculations.periods import Step
+from inventory.calculations.spreadsheets import line_writer
 from products.queries.flow_tables import Report
 
 HEAD = ["from", "to", "place", "polymer", "colour", "line", "direction", "mass_mg", "mass_kg"]
@@ -18,10 +18,9 @@ def flow_csv(report: Report) -> str:
     For each step, place and material: opening + in - out = closing.
     """
     out = StringIO()
-    write = csv.writer(out)
-    write.writerow(HEAD)
-    write.writerows(account_lines(report))
-    write.writerows(use_lines(report))
+    write = line_writer(out)
+    for line in (HEAD, *account_lines(report), *use_lines(report)):
+        write(line)
     return out.getvalue()
 
 

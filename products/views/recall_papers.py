@@ -1,11 +1,9 @@
 """A recall as a table for other programs and as a paper to hang up or to send."""
 
-import csv
-
 from django.utils.translation import gettext as _
 
 from inventory.calculations.codes import group_code
-from inventory.calculations.spreadsheets import plain
+from inventory.calculations.spreadsheets import line_writer
 from inventory.models import Recall
 from inventory.queries.lots import lot_label
 from inventory.queries.masses import exact_mass_said
@@ -29,7 +27,7 @@ class Passed:
 
 def recall_csv(recall: Recall):
     """Yield the lines of a table of every lot that the recall stopped."""
-    line = csv.writer(Passed()).writerow
+    line = line_writer(Passed())
     yield line(HEADING)
     for row in held_in_batches(recall):
         yield line(cells_of(recall, row))
@@ -42,13 +40,13 @@ def cells_of(recall: Recall, row: HeldRow) -> list:
         recall.number,
         lot.code,
         lot.kind,
-        plain(row.name),
+        row.name,
         lot.polymer.symbol if lot.polymer else "",
         lot.colour.name,
         lot.held_mg,
         hold.placed_at.isoformat(),
         hold.lifted_at.isoformat() if hold.lifted_at else "",
-        plain(hold.lift_reason),
+        hold.lift_reason,
     ]
 
 

@@ -1,6 +1,5 @@
 """Time, energy and cost of a design over time: page and spreadsheet."""
 
-import csv
 from io import StringIO
 from math import floor, log10
 
@@ -11,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from inventory.calculations.currencies import minor_digits
 from inventory.calculations.periods import Period, Step
-from inventory.calculations.spreadsheets import plain
+from inventory.calculations.spreadsheets import line_writer
 from inventory.queries.prices import money_said
 from inventory.templatetags.quantities import percent_to
 from inventory.views.access import page, reads
@@ -166,7 +165,7 @@ def savings_said(trend: CostTrend) -> list[tuple[str, str]]:
 def trend_csv(design: Design, trend: CostTrend) -> str:
     """Return every figure of every month, one a line, and then the savings."""
     out = StringIO()
-    write = csv.writer(out).writerow
+    write = line_writer(out)
     write(
         [
             *("design", "figure", "unit", "from", "to", "runs", "quartile_1", "median"),
@@ -179,8 +178,8 @@ def trend_csv(design: Design, trend: CostTrend) -> str:
             ends = [getattr(row.spread, end) for end in ENDS]
             values = [figure_text(name, end, trend.currency) or "" for end in ends]
             days = [step.start.isoformat(), step.last.isoformat()]
-            write([plain(design.name), name, units[name], *days, row.runs, *values, row.least])
+            write([design.name, name, units[name], *days, row.runs, *values, row.least])
     for name, saving in vars(trend.savings).items():
         words = ["", "", "", "", saving_text(saving, trend.currency), "", int(saving.is_least)]
-        write([plain(design.name), f"saved a year: {name}", trend.currency, *words])
+        write([design.name, f"saved a year: {name}", trend.currency, *words])
     return out.getvalue()

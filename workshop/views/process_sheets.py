@@ -1,6 +1,5 @@
 """Pages of process sheets: what worked, choosing a setting and dropping it, and the spreadsheet."""
 
-import csv
 from io import StringIO
 
 from django.contrib import messages
@@ -10,7 +9,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
-from inventory.calculations.spreadsheets import plain
+from inventory.calculations.spreadsheets import line_writer
 from inventory.models import Polymer
 from inventory.views.access import allows, attempt, granted, page, reads
 from products.models import Design
@@ -174,19 +173,19 @@ def download(request, pk):
 def sheet_csv(sheet: ProcessSheet) -> str:
     """Return a sheet, one setting a line; times in s, masses in mg, shares as decimals."""
     out = StringIO()
-    write = csv.writer(out).writerow
+    write = line_writer(out)
     write(["design", "polymer", "machine", "setting", "unit", "chosen", "note", "median"]
           + ["quartile_1", "quartile_3", "runs", "windows"])  # fmt: skip
-    head = [plain(sheet.design.name), str(sheet.polymer or ""), plain(str(sheet.machine or ""))]
+    head = [sheet.design.name, str(sheet.polymer or ""), str(sheet.machine or "")]
     for each in sheet.settings:
-        chosen = [f"{each.chosen.value:f}", plain(each.chosen.note)] if each.chosen else ["", ""]
+        chosen = [f"{each.chosen.value:f}", each.chosen.note] if each.chosen else ["", ""]
         windows = "; ".join(f"{beside.window} ({beside.source})" for beside in each.windows)
         line = [
-            plain(each.label),
-            plain(each.unit),
+            each.label,
+            each.unit,
             *chosen,
             *figures(each.learned),
-            plain(windows),
+            windows,
         ]
         write([*head, *line])
     for kind, middle in sheet.shares.items():

@@ -1,11 +1,10 @@
 """Yield by design, and gap by machine and by operation: page and spreadsheet."""
 
-import csv
 from io import StringIO
 
 from django.http import HttpResponse
 
-from inventory.calculations.spreadsheets import plain
+from inventory.calculations.spreadsheets import line_writer
 from inventory.forms.periods import PeriodForm
 from inventory.views.access import page, reads
 from workshop.calculations.range_charts import range_chart
@@ -68,7 +67,7 @@ def charted(rows: list, range_of) -> dict:
 def run_csv(report: RunReport) -> str:
     """Return every figure, one group of runs a line; masses in mg, shares as decimals."""
     out = StringIO()
-    write = csv.writer(out).writerow
+    write = line_writer(out)
     write(
         [
             *("group", "name", "runs", "charged_mg", "parts_mg", "gap_mg", "expanded_mg"),
@@ -77,14 +76,14 @@ def run_csv(report: RunReport) -> str:
     )
     for row in report.by_design:
         masses = [row.loaded_mg, row.parts_mg, "", "", ""]
-        write(["yield by design", plain(row.name), row.runs, *masses, *shares(row)])
+        write(["yield by design", row.name, row.runs, *masses, *shares(row)])
     for group, rows in (
         ("gap by machine", report.by_machine),
         ("gap by operation", report.by_operation),
     ):
         for row in rows:
             masses = [row.loaded_mg, "", row.gap_mg, round(row.expanded_mg), row.outside]
-            write([group, plain(row.name), row.runs, *masses, *shares(row)])
+            write([group, row.name, row.runs, *masses, *shares(row)])
     return out.getvalue()
 
 

@@ -10,7 +10,7 @@ from inventory.actions.postings import reverse_posting
 from inventory.actions.rounds import skip_bin
 from inventory.queries.rounds import progress_of, round_list, stop_waiting, summary_rows
 from tests.factories.counts import count, make_round
-from tests.factories.inventory import BinFactory, make_act, make_full_bin
+from tests.factories.inventory import make_act, make_full_bin
 from tests.factories.people import make_person
 
 pytestmark = pytest.mark.django_db
@@ -133,13 +133,6 @@ def test_the_summary_reads_back_as_a_table(walk, operator):
         "in use",
         "operator-one",
     )
-
-
-def test_no_cell_of_the_summary_is_taken_for_a_formula(operator):
-    BinFactory(name="=1+1", place="@home")
-    walk = make_round(operator)
-    row = summary_rows(progress_of(walk))[1]
-    assert (row[1], row[2]) == ("'@home", "'=1+1")
 
 
 def test_two_people_may_share_a_round(walk, operator):

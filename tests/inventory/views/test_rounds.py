@@ -121,6 +121,13 @@ def test_the_summary_is_a_spreadsheet(reader, walk, bins, operator):
     assert rows[0]["difference_kg"] == "-0.300000"
 
 
+def test_no_cell_of_the_summary_is_taken_for_a_formula(reader, operator):
+    BinFactory(name="=1+1", place="@home")
+    answer = reader.get(address("summary", make_round(operator).pk))
+    (row,) = csv.DictReader(StringIO(answer.content.decode()))
+    assert (row["place"], row["bin"]) == ("'@home", "'=1+1")
+
+
 def test_an_auditor_reads_a_round_and_starts_none(reader, walk):
     assert reader.get(walk.get_absolute_url()).status_code == 200
     assert reader.get(address("start")).status_code == 403
