@@ -1,4 +1,4 @@
-"""Parts put together, bags divided, visits settled and runs started by many tablets at once."""
+"""Parts put together, bags divided, visits settled, sheets cut and runs started by many tablets at once."""
 
 from functools import partial
 
@@ -12,6 +12,7 @@ from products.actions.fixings import put_in, swap_part, take_out
 from products.actions.parts import hand_over_part
 from products.calculations.sheet_sizes import Size
 from products.models import Fixing, Handover, Part
+from tests.factories.cutting import cut_run, make_boards, saw
 from tests.factories.fixings import bag_of, clip_design, made, stool_design
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.plans import make_question
@@ -21,7 +22,7 @@ from tests.race.test_races import at_once, postings, refusals
 from workshop.actions.plans import start_planned_run
 from workshop.actions.visits import abandon_visit, start_piece
 from workshop.actions.yields import Outcome, yield_from_run
-from workshop.models import Plan, Run
+from workshop.models import Plan, PlannedSheet, Run
 from workshop.queries.plans import plan_for
 from workshop.queries.visits import spoken_for_mg
 
@@ -106,6 +107,15 @@ def test_a_kept_piece_is_loaded_once(operator):
     answers = at_once(*[partial(load, each, piece.lot, operator) for each in runs])
     assert len(postings(answers)) == 1, answers
     assert first_fault() is None
+
+
+def test_sheets_are_spoken_for_by_one_run(operator):
+    first, second, third = make_boards(operator, 3)
+    saw()
+    pairs = [(first, second), (second, third), (third, first)]
+    answers = at_once(*[partial(cut_run, operator, *pair) for pair in pairs * 3])
+    assert (len(postings(answers)), refusals(answers)) == (1, {"spoken-for"})
+    assert PlannedSheet.objects.count() == 2
 
 
 def test_a_plan_sent_twice_starts_one_run(operator):
