@@ -13,6 +13,8 @@ class PlannedSheet(models.Model):
     While the run is open, what it has not loaded of them is spoken for; nothing keeps others from loading it.
     """
 
+    is_append_only = True
+
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="planned_sheets")
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="+")
     pieces = models.PositiveIntegerField(default=1)
