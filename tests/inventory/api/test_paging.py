@@ -46,3 +46,16 @@ def test_a_cursor_of_another_order_is_refused(api_client, operator):
     answer = api_client.get("/api/lots/?page_size=1&ordering=opened_at").json()
     wrong = answer["next"].replace("ordering=opened_at", "ordering=in_mg")
     assert api_client.get(wrong).status_code == 400
+
+
+def test_a_cursor_of_another_list_is_refused(api_client, operator):
+    for _ in range(3):
+        make_delivery(operator)
+    first = api_client.get("/api/deliveries/?page_size=1").json()
+    cursor = first["next"].partition("page=")[2].partition("&")[0]
+    assert api_client.get(f"/api/deliveries/?page={cursor}").status_code == 200
+    others = {name: api_client.get(f"/api/{name}/?page={cursor}") for name in LISTS}
+    del others["deliveries"]
+    assert {name: answer.status_code for name, answer in others.items()} == dict.fromkeys(
+        others, 400
+    )

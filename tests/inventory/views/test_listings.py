@@ -59,6 +59,13 @@ def test_a_page_that_cannot_be_found_says_where_to_begin(floor, name, cursor):
     assert 'href="?q=x"' in text
 
 
+def test_a_page_of_another_list_is_not_found(floor, many):
+    cursor = floor.get(reverse("inventory:delivery-list")).context["page"].next
+    others = [name for name in LISTS if name != "inventory:delivery-list"]
+    answers = [floor.get(reverse(name), {"page": cursor}).status_code for name in others]
+    assert (len(others) > 5, set(answers)) == (True, {404})
+
+
 def test_a_page_whose_rows_are_all_gone_is_the_first(floor, operator):
     bins = [BinFactory(name=f"B-{number:02d}") for number in range(26)]
     cursor = floor.get(reverse("inventory:bin-board")).context["page"].next
