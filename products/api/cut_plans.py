@@ -1,5 +1,6 @@
 """Cut plans: a question with its rows by POST, the plan with its drawings as the answer; nothing is kept."""
 
+from django.urls import reverse
 from rest_framework import serializers, status
 from rest_framework.exceptions import ValidationError
 from rest_framework.response import Response
@@ -138,6 +139,9 @@ class MissingPartSerializer(serializers.Serializer):
 class CutPlanSerializer(serializers.Serializer):
     """A plan: whole mg, which sum up to the sheets; the yield is a share of the area, 0 to 1."""
 
+    address = serializers.CharField(
+        help_text="Where the page of this plan stays; a run may keep it."
+    )
     sheets_mg = serializers.IntegerField()
     parts_mg = serializers.IntegerField()
     kept_mg = serializers.IntegerField()
@@ -212,6 +216,7 @@ def told(form: CutPlanForm) -> dict:
     """Return a plan as the serializer reads it."""
     figures = vars(form.figures)
     return figures | {
+        "address": f"{reverse('products:cut-plan-create')}?{form.query()}",
         "cut_length_mm": form.figures.cut_length_um / UM_PER_MM,
         "share_of_parts": float(form.figures.yielded),
         "missing": [{"part": part.name, "count": count} for part, count in form.plan.missing],

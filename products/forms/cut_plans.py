@@ -1,5 +1,7 @@
 """What is to be cut out of what, typed in mm: a sheet, pieces in stock, rows of parts."""
 
+from urllib.parse import urlencode
+
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
@@ -21,9 +23,11 @@ from products.forms.sheet_questions import (
     PIECE_ROWS,
     SheetsForm,
     SizeRow,
+    rows_in,
     with_room,
 )
 from products.queries.sentences import said
+from products.queries.sheet_stocks import taken_written
 
 LONGEST_NAME = 30
 PART_ROWS, MOST_PART_ROWS = 6, 40
@@ -50,12 +54,25 @@ class CutPlanForm(SheetsForm):
     def __init__(self, data=None, initial=None):
         data = None if data is None else with_room(data, None, ROWS)
         super().__init__(data, initial=initial)
-        self.parts = PartRows(data, prefix="part")
+        self.parts = PartRows(data, prefix="part", initial=rows_in(self.initial, "part"))
         self.plan: CutPlan | None = None
         self.figures: Figures | None = None
 
     def rows(self):
         return [self.parts, self.pieces]
+
+    @property
+    def is_of_now(self) -> bool:
+        """Whether the sheets are those in stock now, so that the same question may have another answer later."""
+        return bool(taken_written(self.stock)) and not self.data.get("taken")
+
+    def query(self) -> str:
+        """Return the valid question as an address has it: what is filled, and the sheets in stock it was
+        answered with, so that it keeps its answer though sheets come and go."""
+        sent = {name: value for name, value in self.data.items() if value}
+        asked = {name: sent[name] for name in sent if not name.endswith("_FORMS")}
+        taken = taken_written(self.stock)
+        return urlencode(asked | ({"taken": taken} if taken else {}))
 
     def clean(self):
         data = super().clean()

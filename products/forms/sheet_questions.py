@@ -20,6 +20,7 @@ from products.queries.sheet_stocks import (
     free_of,
     sheets_alike,
     sheets_called,
+    spoken_alike,
     stock_of,
     taken_read,
 )
@@ -28,7 +29,7 @@ PIECE_ROWS, SPARE_ROWS = 2, 2
 MOST_PIECE_ROWS = 12
 MOST_KERF_MM, MOST_MARGIN_MM = 30, 500
 MOST_THICKNESS_MM = 200
-FIELDS = "name|length|width|count|file"
+FIELDS = "name|length|width|count|may_turn|file"
 
 
 def with_room(data, files, rows: dict[str, tuple[int, int]]):
@@ -50,6 +51,15 @@ def row_of(name: str, prefix: str) -> int:
     """Return the number of the row, from 1, that a field belongs to; 0 for a field of another kind."""
     found = re.fullmatch(rf"{prefix}-(\d{{1,4}})-(?:{FIELDS})", name)
     return int(found[1]) + 1 if found else 0
+
+
+def rows_in(sent: dict, prefix: str) -> list[dict]:
+    """Return the filled rows among what was sent, in order, each by the names of its fields."""
+    found = {}
+    for name, value in sent.items():
+        if value and (number := row_of(name, prefix)):
+            found.setdefault(number, {})[name.rpartition("-")[2]] = value
+    return [found[number] for number in sorted(found)]
 
 
 class SizeRow(forms.Form):
@@ -126,7 +136,7 @@ class SheetsForm(forms.Form):
         self.densities = densities()
         choices = [("", _("none: I type the density"))]
         self.fields["polymer"].choices = choices + [(each, each) for each in self.densities]
-        self.pieces = PieceRows(data, prefix="piece")
+        self.pieces = PieceRows(data, prefix="piece", initial=rows_in(self.initial, "piece"))
         self.stock: tuple[Stock, ...] = ()
 
     def clean(self):
@@ -190,5 +200,13 @@ class SheetsForm(forms.Form):
             sheets = sheets_alike(**alike)
             self.stock = stock_of(sheets, free_of(sheets))
         if not self.stock:
-            sentence = _("No such sheet with a known size is in stock; type the size of one.")
-            self.add_error("from_stock", ValidationError(sentence, code="no-stock"))
+            self.add_error("from_stock", none_in_stock(spoken_alike(**alike)))
+
+
+def none_in_stock(runs: list[str]) -> ValidationError:
+    """Return the refusal `no-stock`; it names the runs that are to cut what there is."""
+    if runs:
+        sentence = _("%(runs)s is to cut all such sheets; its page has the cutting list.")
+        return ValidationError(sentence, code="no-stock", params={"runs": ", ".join(runs)})
+    sentence = _("No such sheet with a known size is in stock; type the size of one.")
+    return ValidationError(sentence, code="no-stock")

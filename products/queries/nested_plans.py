@@ -100,8 +100,3 @@ def search_said(plan: NestedPlan) -> str:
 def missing_said(nested: Nested) -> list[tuple[str, int]]:
     """Return the names of the shapes that found no place, and how many."""
     return [(nested.question.shapes[at].name, count) for at, count in nested.missing]
-
-
-def codes_said(nested: Nested) -> list[str]:
-    """Return the codes of the sheets in stock that a plan cuts, each once, in order."""
-    return list(dict.fromkeys(sheet.code for sheet in nested.sheets if sheet.code))

@@ -11,7 +11,7 @@ from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 from inventory.models import Form, Hold
 from products.calculations.cut_plans import MOST_SHEETS, Stock
 from products.models import Part
-from products.queries.spoken_sheets import all_spoken_for, claims, free_pieces
+from products.queries.spoken_sheets import Claim, all_spoken_for, claims, free_pieces
 
 SIZED = Q(length_um__isnull=False) | Q(design__length_um__isnull=False)
 TIMES = "*"
@@ -65,12 +65,55 @@ def sheets_alike(*, polymer: str, thickness_mm: Decimal, colour: str = "") -> li
 
     What an open run is to cut is left out.
     """
-    alike = {"lot__polymer__symbol": polymer, "design__thickness_mm": thickness_mm}
-    if colour:
-        alike["lot__colour__name"] = colour
+    alike = described(polymer, thickness_mm, colour)
     free = sheets_here().exclude(pk__in=all_spoken_for(claims()))
     found = free.filter(**alike).select_related("design", "lot")
     return list(found.order_by(F("length_um").desc(nulls_last=True), "made_at", "pk")[:MOST_SHEETS])
+
+
+def described(polymer: str, thickness_mm: Decimal, colour: str) -> dict:
+    """Return what finds the sheets of a polymer and thickness, of one colour or any."""
+    alike = {"lot__polymer__symbol": polymer, "design__thickness_mm": thickness_mm}
+    return alike | ({"lot__colour__name": colour} if colour else {})
+
+
+def spoken_alike(*, polymer: str, thickness_mm: Decimal, colour: str = "") -> list[str]:
+    """Return what the open runs are called that are to cut such sheets; each once."""
+    found = claims()
+    alike = described(polymer, thickness_mm, colour)
+    keys = sheets_here().filter(pk__in=found, **alike).values_list("pk", flat=True)
+    return list(dict.fromkeys(claim.label for key in keys for claim in found[key]))
+
+
+@dataclass(frozen=True)
+class TakenSheet:
+    """A sheet in stock that a plan cuts: its code, the open runs that are to cut it, whether it is free."""
+
+    code: str
+    claims: list[Claim]
+    is_here: bool
+    is_free: bool
+
+
+def sheets_taken(codes: Iterable[str]) -> list[TakenSheet]:
+    """Return the sheets of a plan, each once, as they stand now; a code counts as often as it is cut."""
+    wanted, found = Counter(filter(None, codes)), claims()
+    here = {part.code: part for part in sheets_here().filter(code__in=wanted).select_related("lot")}
+    keys = dict(Part.objects.filter(code__in=wanted).values_list("code", "pk"))
+    return [
+        TakenSheet(
+            code=code,
+            claims=found.get(keys.get(code), []),
+            is_here=code in here,
+            is_free=code in here and free_pieces(here[code], found) >= count,
+        )
+        for code, count in wanted.items()
+    ]
+
+
+def codes_if_free(sheets: Iterable[TakenSheet], codes: Iterable[str]) -> str:
+    """Return the sheets of a plan as a run is opened for them; empty unless all of them are free."""
+    return ",".join(filter(None, codes)) if all(sheet.is_free for sheet in sheets) else ""
 
 
 def sheets_called(codes: Iterable[str]) -> list[Part]:

@@ -1,6 +1,9 @@
 """Cut plans: parts onto sheets, typed as an address; the picture and outlines of each sheet."""
 
+from urllib.parse import parse_qsl
+
 from django.http import Http404
+from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
 from inventory.views.access import granted, page, reads
@@ -8,34 +11,39 @@ from products.calculations.cut_drawings import sheet_dxf, sheet_svg
 from products.calculations.cut_plans import SawnSheet, codes_taken, mm
 from products.forms.cut_plans import CutPlanForm
 from products.queries.cut_plans import sheets_said
-from products.queries.sheet_stocks import stock_groups, taken_written
+from products.queries.sheet_stocks import codes_if_free, sheets_taken, stock_groups
 from products.views.drawings import drawing, svg
+
+FILL = "fill"
 
 
 @reads
 def create(request):
-    asked = "length" in request.GET
-    form = CutPlanForm(request.GET if asked else None, initial=request.GET.dict())
+    asked = "kerf" in request.GET and FILL not in request.GET
+    form = CutPlanForm(request.GET if asked else None, initial=filled_in(request))
     context = {"place": "none", "groups": stock_groups(), "can": granted(request.user)}
     if asked and form.is_valid():
+        address = f"{request.path}?{form.query()}"
+        if form.is_of_now:  # the address of an answer is that of its sheets
+            return redirect(f"{address}#answer")
+        codes = codes_taken(form.plan)
+        stock = sheets_taken(codes)
         context |= {
             "plan": form.plan,
             "figures": form.figures,
             "cut_m": mm(form.figures.cut_length_um // 1000),
             "sheets": sheets_said(form.plan),
-            "query": address_of(request, form),
-            "codes": list(dict.fromkeys(filter(None, codes_taken(form.plan)))),
-            "taken": ",".join(filter(None, codes_taken(form.plan))),
+            "query": form.query(),
+            "address": address,
+            "stock": stock,
+            "taken": codes_if_free(stock, codes),
         }
     return page(request, "products/cut_plans/new.html", context, form)
 
 
-def address_of(request, form: CutPlanForm) -> str:
-    """Return the question as an address that keeps its answer though sheets in stock come and go."""
-    asked = request.GET.copy()
-    if taken := taken_written(form.stock):
-        asked["taken"] = taken
-    return asked.urlencode()
+def filled_in(request) -> dict[str, str]:
+    """Return what stands in the form at first: what was typed, and the sheets in stock that were tapped."""
+    return request.GET.dict() | dict(parse_qsl(request.GET.get(FILL, "")))
 
 
 @reads

@@ -14,13 +14,12 @@ from products.calculations.nesting_records import nested_of
 from products.forms.nested_plans import NestedPlanForm
 from products.models import NestedPlan
 from products.queries.nested_plans import (
-    codes_said,
     missing_said,
     nested_plan_list,
     nested_sheets_said,
     search_said,
 )
-from products.queries.sheet_stocks import stock_groups
+from products.queries.sheet_stocks import codes_if_free, sheets_taken, stock_groups
 from products.views.drawings import drawing, svg
 
 
@@ -47,14 +46,17 @@ def create(request):
 def detail(request, pk):
     plan = get_object_or_404(NestedPlan.objects.select_related("by"), pk=pk)
     nested = nested_of(plan.content)
+    codes = [sheet.code for sheet in nested.sheets]
+    stock = sheets_taken(codes)
     context = {
         "place": "none",
         "plan": plan,
         "search": search_said(plan),
         "missing": missing_said(nested),
         "sheets": nested_sheets_said(nested),
-        "codes": codes_said(nested),
-        "taken": ",".join(sheet.code for sheet in nested.sheets if sheet.code),
+        "stock": stock,
+        "address": plan.get_absolute_url(),
+        "taken": codes_if_free(stock, codes),
         "thickness": mm(plan.thickness_um),
         "density": f"{plan.density_g_cm3.normalize():f} g/cm³ {plan.polymer}".strip(),
         "kerf": mm(nested.question.saw.kerf_um),

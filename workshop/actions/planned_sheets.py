@@ -1,16 +1,22 @@
 """A run that is opened for certain sheets in stock speaks for them, so that no second one is opened for them."""
 
+from urllib.parse import urlsplit
+
+from django.urls import Resolver404, resolve
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.locks import lock_lots
 from inventory.actions.refusals import refusal
 from inventory.calculations.codes import group_code
 from inventory.models import Form, Hold
-from products.models import Operation, Part
+from products.models import NestedPlan, Operation, Part
 from products.queries.spoken_sheets import Claims, claims, pieces_of
 from workshop.models import PlannedSheet, Run
 
 MOST_PLANNED = 200
+LONGEST_ADDRESS = 8000
+CUT_PLAN, NESTED_PLAN = "products:cut-plan-create", "products:nested-plan-detail"
 PlannedParts = tuple[tuple[Part, int], ...]
 
 
@@ -35,6 +41,28 @@ def guard_sheets(operation: str, sheets: PlannedParts) -> None:
     here, spoken = {part.pk: part for part in rows.select_related("lot")}, claims()
     for part, pieces in sheets:
         guard_sheet(part, pieces, here.get(part.pk), spoken)
+
+
+def guard_cutting_list(operation: str, address: str) -> None:
+    """Refuse `no-plan` for an address that is not that of a plan here, and for a run that cuts nothing."""
+    if address and not (operation == Operation.CUT and leads_to_plan(address)):
+        raise refusal(
+            "no-plan", _("This is not the address of a cut plan here; open the run from the plan.")
+        )
+
+
+def leads_to_plan(address: str) -> bool:
+    """Return whether an address, without host, is that of a cut plan or of a nested plan that is kept."""
+    if len(address) > LONGEST_ADDRESS or not url_has_allowed_host_and_scheme(address, None):
+        return False
+    place = urlsplit(address)
+    try:
+        found = resolve(place.path)
+    except Resolver404:
+        return False
+    if found.view_name == CUT_PLAN:
+        return bool(place.query)
+    return found.view_name == NESTED_PLAN and NestedPlan.objects.filter(**found.kwargs).exists()
 
 
 def guard_sheet(part: Part, pieces: int, found: Part | None, spoken: Claims) -> None:

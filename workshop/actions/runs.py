@@ -16,7 +16,12 @@ from inventory.queries.masses import bulk_said
 from inventory.queries.statements import kept
 from products.models import Design
 from workshop.actions.passports import issue_run_passports
-from workshop.actions.planned_sheets import PlannedParts, guard_sheets, note_sheets
+from workshop.actions.planned_sheets import (
+    PlannedParts,
+    guard_cutting_list,
+    guard_sheets,
+    note_sheets,
+)
 from workshop.calculations.operations import RULES
 from workshop.models import Charge, Machine, Run, Tooling
 from workshop.queries.runs import ChargeBalance, charge_balance, closings_of, open_charges
@@ -34,6 +39,7 @@ class RunPlan:
     settings_note: str = ""
     note: str = ""
     sheets: PlannedParts = ()
+    cutting_list: str = ""
 
     @property
     def fields(self) -> dict:
@@ -42,10 +48,11 @@ class RunPlan:
         return {name: value for name, value in names.items() if name != "sheets"}
 
     def plain(self) -> dict:
-        """Return what a fingerprint needs of it; sheets only where there are any."""
+        """Return what a fingerprint needs of it; sheets and a cutting list only where there are any."""
         facts = {
             name: value if value is None or isinstance(value, int) else str(value)
             for name, value in self.fields.items()
+            if value or name != "cutting_list"
         }
         sheets = {part.code: pieces for part, pieces in self.sheets}
         return facts | ({"sheets": sheets} if sheets else {})
@@ -57,12 +64,14 @@ def open_run(*, plan: RunPlan, act: Act) -> Run:
 
     Refuses `wrong-machine`, `needs-design` and `wrong-operation` when machine or design
     do not suit the operation, `needs-mending` for tooling that is not fit for use, and what
-    `guard_sheets` does for sheets that it is opened for. A repeated UUID changes nothing.
+    `guard_sheets` does for sheets that it is opened for, `no-plan` for a cutting list that is no
+    plan here. A repeated UUID changes nothing.
     """
     request = act.request("open run", plan=plan)
     if earlier(act, request):
         return Run.objects.get(uuid=act.key)
     guard_plan(plan)
+    guard_cutting_list(plan.operation, plan.cutting_list)
     guard_sheets(plan.operation, plan.sheets)
     run = Run.objects.create(uuid=act.key, operator=act.by, opened_at=act.at, **plan.fields)
     note_sheets(run, plan.sheets)

@@ -12,6 +12,7 @@ from inventory.api.reads import ListView
 from products.api.designs import DesignField
 from products.api.parts import PartField
 from products.models import Operation
+from workshop.actions.planned_sheets import LONGEST_ADDRESS
 from workshop.actions.planned_sheets import MOST_PLANNED as MOST_SHEETS
 from workshop.actions.runs import RunPlan, abandon_run, close_run, open_run, reopen_run
 from workshop.api.machines import MachineField, ToolingField
@@ -56,6 +57,7 @@ class RunSerializer(serializers.Serializer):
     planned_pieces = serializers.IntegerField(allow_null=True)
     settings_note = serializers.CharField()
     note = serializers.CharField()
+    cutting_list = serializers.CharField(help_text="The address of the plan it was opened from.")
     sheets = PlannedSheetSerializer(many=True, source="planned_sheets.all")
     opened_at = serializers.DateTimeField()
 
@@ -91,6 +93,7 @@ class RunBody(ActBody):
     planned_pieces = WholeField(min_value=1, max_value=MOST_PLANNED, allow_null=True, default=None)
     settings_note = TextField(max_length=300, allow_blank=True, default="")
     note = TextField(max_length=2000, allow_blank=True, default="")
+    cutting_list = TextField(max_length=LONGEST_ADDRESS, allow_blank=True, default="")
     sheets = PlannedSheetBody(many=True, default=list, max_length=MOST_SHEETS)
 
 

@@ -16,6 +16,7 @@ from inventory.forms.filters import (
     sort_filter,
 )
 from products.models import Design, Operation
+from workshop.actions.planned_sheets import LONGEST_ADDRESS
 from workshop.actions.runs import RunPlan
 from workshop.calculations.operations import HEATED, RULES
 from workshop.models import Machine, Run
@@ -104,6 +105,9 @@ class RunForm(ActForm):
         help_text=_("Their codes with commas between them, as a cut plan fills them in. Or none."),
         widget=forms.Textarea(attrs={"rows": 2, "autocomplete": "off", "spellcheck": "false"}),
     )
+    cutting_list = forms.CharField(
+        max_length=LONGEST_ADDRESS, required=False, widget=forms.HiddenInput
+    )
     note = forms.CharField(
         label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
@@ -117,7 +121,7 @@ class RunForm(ActForm):
         if not HEATED & set(RULES[operation].machines):
             del self.fields["settings_note"]
         if operation != Operation.CUT:
-            del self.fields["sheets"]
+            del self.fields["sheets"], self.fields["cutting_list"]
 
     def offer_machines(self):
         """Offer the machines of the operation; a single one is chosen already."""

@@ -39,6 +39,7 @@ class Run(models.Model):
     planned_pieces = models.PositiveIntegerField(null=True, blank=True)
     settings_note = models.CharField(max_length=300, blank=True)
     note = models.TextField(blank=True)
+    cutting_list = models.TextField(blank=True)  # the address of the cut plan or nested plan
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
     is_abandoned = models.BooleanField(default=False)

@@ -61,6 +61,7 @@ def open_one(request):
         choices = [(each, each.label, TAKES[each]) for each in Operation]
         return page(request, "workshop/runs/choose.html", {"place": "runs", "choices": choices})
     first = {"sheets": codes_written(request.GET.get("sheets", ""))}
+    first["cutting_list"] = request.GET.get("cutting_list", "")
     form = RunForm(request.POST or None, operation=operation, initial=first)
     if form.is_valid():
         run = attempt(form, open_run, plan=form.plan(), act=form.act(request.user))

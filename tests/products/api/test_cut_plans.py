@@ -107,12 +107,16 @@ def test_half_a_sign_as_a_name_is_no_fault_of_ours(api_client):
     assert answer.status_code < 500
 
 
-def test_sheets_may_come_from_stock(api_client, operator):
+def test_sheets_may_come_from_stock(api_client, client, operator):
     lot = make_full_bin(operator, net_mg=90 * KG, bin_fields={"capacity_mg": 100 * KG})[1]
     design = DesignFactory(thickness_mm=10, length_um=2_000_000, width_um=1_000_000)
     part = make_part(operator, lot, 19 * KG, design)
     stock = {"from_stock": True, "polymer": lot.polymer.symbol, "length_mm": None, "width_mm": None}
-    (sheet,) = ask(api_client, **stock).json()["sheets"]
+    plan = ask(api_client, **stock).json()
+    (sheet,) = plan["sheets"]
+    client.force_login(operator)
+    page = client.get(plan["address"])  # the page of the same plan
+    assert (page.status_code, page.context["taken"]) == (200, part.code)
     assert (sheet["code"], sheet["size"]["length_mm"]) == (part.code, 2000)
     none = ask(api_client, **stock, colour="no such")
     assert (none.status_code, list(none.json()["fields"])) == (400, ["from_stock"])

@@ -1,6 +1,7 @@
 """The page of a cut plan: typed rows in the address, the answer, and the drawings of each sheet."""
 
 import re
+from html import escape, unescape
 from io import StringIO
 
 import ezdxf
@@ -174,14 +175,14 @@ def from_stock(boards, **changes):
 def test_sheets_in_stock_are_offered_and_fill_in_the_form(reader, boards):
     page = reader.get(PAGE)
     (group,) = page.context["groups"]
-    assert f'href="?{group.query}#cut-plan-form"'.replace("&", "&amp;") in page.content.decode()
+    assert f'value="{group.query}"'.replace("&", "&amp;") in page.content.decode()
     form = reader.get(f"{PAGE}?{group.query}").context["form"]
     assert (form["thickness"].value(), form["from_stock"].value()) == ("10", "on")
     assert not form.is_bound
 
 
 def test_a_plan_names_the_sheets_in_stock_that_it_cuts(floor, boards):
-    answer = floor.get(PAGE, from_stock(boards))
+    answer = floor.get(PAGE, from_stock(boards), follow=True)
     assert [sheet.code for sheet in answer.context["sheets"]] == [boards[0].code]
     text = answer.content.decode()
     assert boards[0].get_absolute_url() in text
@@ -189,16 +190,19 @@ def test_a_plan_names_the_sheets_in_stock_that_it_cuts(floor, boards):
 
 
 def test_a_reader_is_offered_no_run(reader, boards):
-    assert "operation=cut" not in reader.get(PAGE, from_stock(boards)).content.decode()
+    answer = reader.get(PAGE, from_stock(boards), follow=True)
+    assert answer.context["plan"]
+    assert "operation=cut" not in answer.content.decode()
 
 
 def test_drawings_stay_those_of_the_answer_when_the_sheet_is_gone(floor, boards, operator):
-    shown = floor.get(PAGE, from_stock(boards))
+    shown = floor.get(PAGE, from_stock(boards), follow=True)
     place = f"/cut-plans/sheets/1.svg?{shown.context['query']}"
     before = floor.get(place).content
     load(make_run(operator, "granulate"), boards[0].lot, operator)
     assert floor.get(place).content == before
-    assert floor.get(PAGE, from_stock(boards)).context["sheets"][0].code == boards[1].code
+    again = floor.get(PAGE, from_stock(boards), follow=True)
+    assert again.context["sheets"][0].code == boards[1].code
 
 
 @pytest.mark.parametrize(
@@ -232,7 +236,8 @@ def test_a_run_opened_from_a_plan_names_its_sheets_and_they_are_offered_no_more(
     shown = floor.get(boards[0].get_absolute_url()).content.decode()
     assert "An open run is to cut 1 of it:" in shown
     assert run.get_absolute_url() in shown
-    assert floor.get(PAGE, from_stock(boards)).context["codes"] == [boards[1].code]
+    again = floor.get(PAGE, from_stock(boards), follow=True)
+    assert again.context["taken"] == boards[1].code
 
 
 @pytest.mark.parametrize(
@@ -262,3 +267,67 @@ def test_what_another_run_is_to_cut_is_no_choice_but_may_be_scanned(floor, opera
     page = floor.get(f"{url}?from={boards[0].code}").content.decode()
     assert "An open run is to cut 1 of it:" in page
     assert first.get_absolute_url() in page
+
+
+def test_the_address_of_a_plan_from_stock_names_its_sheets_and_lands_on_the_answer(floor, boards):
+    answer = floor.get(PAGE, from_stock(boards))
+    assert answer.status_code == 302
+    assert answer.url.endswith("#answer")
+    assert f"taken={boards[0].code}%2A1" in answer.url
+    assert 'id="answer"' in floor.get(answer.url).content.decode()
+
+
+def test_a_typed_plan_lands_on_its_answer_too(reader):
+    page = reader.get(PAGE, ASKED).content.decode()
+    assert 'method="get" action="#answer"' in page
+    assert 'id="answer"' in page
+
+
+def test_a_run_keeps_the_way_to_its_cutting_list_which_stays_as_it_was(floor, boards, key):
+    plan = floor.get(PAGE, from_stock(boards), follow=True)
+    steps = plan.context["sheets"][0].steps
+    link = re.search(r'href="(/runs/open/[^"]*cutting_list[^"]*)"', plan.content.decode())[1]
+    saw = {"machine": MachineFactory(kind="cutter"), "design": DesignFactory(made_by="cut")}
+    form = floor.get(unescape(link)).context["form"]
+    sent = {name: form[name].value() for name in ("sheets", "cutting_list")}
+    sent |= {"key": key} | {name: each.pk for name, each in saw.items()}
+    floor.post(unescape(link), sent)
+    run = Run.objects.get(operation="cut")
+    for page in (run.get_absolute_url(), reverse("workshop:run-load", args=[run.code])):
+        text = floor.get(page).content.decode()
+        assert f'href="{escape(run.cutting_list)}">Cutting list<' in text
+    again = floor.get(run.cutting_list)
+    assert (again.status_code, again.context["sheets"][0].steps) == (200, steps)
+    text = again.content.decode()
+    assert f"spoken for by {run.number}" in text
+    assert "Open a cut run with these" not in text
+
+
+def test_a_plan_whose_sheet_is_gone_says_so_and_stays(floor, boards, operator):
+    place = floor.get(PAGE, from_stock(boards)).url
+    load(make_run(operator, "granulate"), boards[0].lot, operator)
+    answer = floor.get(place)
+    assert answer.context["sheets"][0].code == boards[0].code
+    assert "not in stock any more" in answer.content.decode()
+    assert "Open a cut run with these" not in answer.content.decode()
+
+
+def test_where_all_sheets_are_spoken_for_the_runs_are_named(reader, boards, operator):
+    run = cut_run(operator, *boards)
+    answer = reader.get(PAGE, from_stock(boards))
+    assert answer.status_code == 422
+    assert run.number in answer.context["form"].errors["from_stock"][0]
+
+
+def test_typed_parts_stay_when_sheets_in_stock_are_tapped(reader, boards):
+    (group,) = reader.get(PAGE).context["groups"]
+    typed = {"part-2-name": "side", "part-2-length": "600", "part-2-may_turn": "on"}
+    typed |= {"piece-1-length": "90", "kerf": "2,8", "thickness": "", "fill": group.query}
+    form = reader.get(PAGE, typed).context["form"]
+    assert not form.is_bound
+    row = form.parts[0]
+    assert (row["name"].value(), row["length"].value()) == ("side", "600")
+    assert row["may_turn"].value()
+    assert form.pieces[0]["length"].value() == "90"
+    assert (form["kerf"].value(), form["thickness"].value()) == ("2,8", "10")
+    assert len(form.parts) > 1

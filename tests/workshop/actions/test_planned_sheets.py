@@ -1,16 +1,20 @@
 """A run is opened for sheets in stock, each of which one open run at most is to cut."""
 
+from decimal import Decimal
 from uuid import uuid4
 
 import pytest
 
 from inventory.actions.lots import hold_lot
+from products.actions.nested_plans import NestAsk, make_nested_plan
 from products.actions.parts import hand_over_part
+from products.calculations.nestings import Shape
 from tests.factories.book import refused
-from tests.factories.cutting import cut_run, make_boards
+from tests.factories.cutting import cut_run, make_boards, saw
 from tests.factories.inventory import make_act
+from tests.factories.nestings import HOOK, question
 from tests.factories.workshop import DesignFactory, MachineFactory, load, make_run
-from workshop.actions.planned_sheets import MOST_PLANNED
+from workshop.actions.planned_sheets import LONGEST_ADDRESS, MOST_PLANNED
 from workshop.actions.runs import RunPlan, abandon_run, open_run
 from workshop.models import PlannedSheet
 
@@ -99,3 +103,38 @@ def test_nobody_is_kept_from_loading_another_sheet(operator, boards):
     cut_run(operator, boards[0])
     other = make_run(operator, "cut")
     load(other, boards[0].lot, operator)
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "https://elsewhere.invalid/cut-plans/new/?kerf=3",
+        "//elsewhere.invalid/cut-plans/new/?kerf=3",
+        "javascript:alert(1)",
+        "/runs/",
+        "/cut-plans/new/",
+        "/cut-plans/nested/7/",
+        "/no-such-page/?kerf=3",
+        "/cut-plans/new/?" + "a" * LONGEST_ADDRESS,
+    ],
+)
+def test_a_cutting_list_is_a_plan_of_ours(operator, address):
+    saw()
+    with refused("no-plan"):
+        cut_run(operator, cutting_list=address)
+
+
+def test_only_a_run_that_cuts_has_a_cutting_list(operator):
+    press = {"machine": MachineFactory(kind="press"), "design": DesignFactory()}
+    with refused("no-plan"):
+        make_run(operator, "press", cutting_list="/cut-plans/new/?kerf=3", **press)
+    run = cut_run(operator, cutting_list="/cut-plans/new/?kerf=3")
+    assert run.cutting_list == "/cut-plans/new/?kerf=3"
+
+
+def test_a_nested_plan_that_is_kept_is_a_cutting_list(operator):
+    facts = {"polymer": "PE-HD", "colour": "", "thickness_um": 10_000, "seconds": 1}
+    hooks = question(Shape("hook", HOOK, 2, "half"))
+    ask = NestAsk(hooks, density_g_cm3=Decimal("0.955"), **facts)
+    plan = make_nested_plan(ask=ask, act=make_act(operator))
+    assert cut_run(operator, cutting_list=plan.get_absolute_url()).cutting_list

@@ -148,6 +148,17 @@ def test_a_run_is_opened_for_sheets_and_they_are_spoken_for(api_client, operator
     assert (answer.status_code, answer.json()["code"]) == (422, "spoken-for")
 
 
+def test_a_run_keeps_its_cutting_list_if_it_is_one(api_client):
+    machine, design = MachineFactory(kind="cutter"), DesignFactory(made_by="cut", form="part")
+    plan = {"operation": "cut", "machine": machine.name, "design": design.name}
+    place = "/cut-plans/new/?kerf=3"
+    run = send(api_client, "runs/", **plan, cutting_list=place).json()
+    assert run["cutting_list"] == place
+    assert api_client.get(f"/api/runs/{run['code']}/").json()["cutting_list"] == place
+    answer = send(api_client, "runs/", **plan, cutting_list="https://elsewhere.invalid/")
+    assert (answer.status_code, answer.json()["code"]) == (422, "no-plan")
+
+
 @pytest.mark.parametrize(
     "sheets", ["text", [{"part": "nonsense"}], [{"pieces": 1}], [{"part": 3}], [3], None]
 )
