@@ -7,7 +7,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.counts import Accepted
-from inventory.forms.fields import ActForm, MassField
+from inventory.forms.fields import ActForm, ShownField
 from inventory.forms.filters import choice_filter, search_filter, sort_filter
 from inventory.models import Bin, Count, Reading, Scale
 from inventory.queries.counts import Weighing
@@ -26,20 +26,6 @@ CAUSES = {
     },
 }
 EVERY_CAUSE = {code: words for causes in CAUSES.values() for code, words in causes.items()}
-
-
-class ShownField(MassField):
-    """What a scale shows; nothing at all is a reading too."""
-
-    def clean(self, value):
-        try:
-            return super().clean(value)
-        except ValidationError as refusal:
-            text = str(value).strip()
-            is_zero = not any(sign in text for sign in "123456789-\u2212")
-            if getattr(refusal, "code", "") == "not-positive" and is_zero:
-                return 0
-            raise
 
 
 class ReadingForm(forms.Form):

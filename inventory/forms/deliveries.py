@@ -15,6 +15,7 @@ from inventory.forms.fields import (
     MassField,
     NumberField,
     PolymerField,
+    ShownField,
     SpellingMixin,
 )
 from inventory.forms.filters import (
@@ -89,8 +90,10 @@ class DeliveryForm(SpellingMixin, ActForm):
     gross = MassField(
         label=_("Gross"), required=False, help_text=in_units(_("%(unit)s with its container"))
     )
-    tare = MassField(
-        label=_("Tare"), required=False, help_text=in_units(_("%(unit)s, the empty container"))
+    tare = ShownField(
+        label=_("Tare"),
+        required=False,
+        help_text=in_units(_("%(unit)s, the empty container; 0 when the scale was tared")),
     )
     scale = forms.ModelChoiceField(
         label=_("Scale"),
@@ -147,16 +150,22 @@ class DeliveryForm(SpellingMixin, ActForm):
 
     def clean(self):
         data = super().clean()
-        gross, tare = data.get("gross"), data.get("tare")
-        if bool(gross) != bool(tare) and not self.has_error("gross") and not self.has_error("tare"):
-            self.add_error("tare" if gross else "gross", _("Enter gross and tare together."))
-        elif gross and data.get("net") is None and not self.has_error("net"):
-            data["net"] = gross - tare
-        elif data.get("net") is None and not self.has_error("net"):
-            self.add_error("net", _("Enter the net mass, or gross and tare."))
+        if not {"net", "gross", "tare"} & self.errors.keys():
+            data["net"] = self.net_mg(data["net"], data["gross"], data["tare"])
         if self.errors:
             self.ask_for_photo_again()
         return data
+
+    def net_mg(self, net_mg: int | None, gross_mg: int | None, tare_mg: int | None) -> int | None:
+        """Return the net mass that was typed, or what gross and tare give; asks for what is missing."""
+        if (gross_mg is None) != (tare_mg is None):
+            missing = "gross" if gross_mg is None else "tare"
+            self.add_error(missing, _("Enter gross and tare together."))
+        elif net_mg is None and gross_mg is None:
+            self.add_error("net", _("Enter the net mass, or gross and tare."))
+        elif net_mg is None:
+            return gross_mg - tare_mg
+        return net_mg
 
     def ask_for_photo_again(self):
         """Say that a photo is not kept while the form is refused: browsers cannot send it back."""

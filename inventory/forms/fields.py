@@ -68,6 +68,20 @@ class MassField(forms.CharField):
         return value
 
 
+class ShownField(MassField):
+    """What a scale shows; nothing at all is a reading too."""
+
+    def clean(self, value):
+        try:
+            return super().clean(value)
+        except ValidationError as refusal:
+            text = str(value).strip()
+            is_zero = not any(sign in text for sign in "123456789-\u2212")
+            if getattr(refusal, "code", "") == "not-positive" and is_zero:
+                return 0
+            raise
+
+
 class NumberField(forms.DecimalField):
     """A number typed with a point or a comma, whatever the keypad of the tablet has."""
 

@@ -101,7 +101,8 @@ class DrawnForm(forms.Form):
 
     def clean(self):
         data = super().clean()
-        if data.get("way") == AFTERWARDS and (data.get("mass") or 0) < (data.get("tare") or 0):
+        is_read = data.get("way") == AFTERWARDS and {"mass", "tare"} <= data.keys()
+        if is_read and data["mass"] < (data["tare"] or 0):
             sentence = _("The scale shows less than the empty bin; weigh %(bin)s again.")
             facts = {"bin": self.lot.bin.name}
             self.add_error("mass", ValidationError(sentence, code="tare", params=facts))

@@ -91,6 +91,21 @@ def test_incomplete_weighings_are_asked_for_again(floor, key, masses, field):
     assert not Delivery.objects.exists()
 
 
+@pytest.mark.parametrize("tare", ["abc", "-1", "1e30"])
+def test_a_tare_that_is_none_is_marked_and_what_was_typed_stays(floor, key, tare):
+    answer = send(floor, typed(key, net="", gross="10", tare=tare, former_use="bottle caps"))
+    assert answer.status_code == 422
+    assert set(answer.context["form"].errors) == {"tare"}
+    assert 'value="bottle caps"' in answer.content.decode()
+    assert not Delivery.objects.exists()
+
+
+def test_a_tare_of_nothing_says_that_the_scale_was_tared(floor, key):
+    send(floor, typed(key, net="", gross="10", tare="0"))
+    delivery = Delivery.objects.get()
+    assert (delivery.net_mg, delivery.gross_mg, delivery.tare_mg) == (10 * KG, 10 * KG, 0)
+
+
 def test_a_net_that_contradicts_gross_and_tare_is_refused(floor, key):
     answer = send(floor, typed(key, net="9", gross="12", tare="2"))
     assert answer.status_code == 422
