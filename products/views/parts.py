@@ -139,7 +139,8 @@ def hand_over(request, code):
         if attempt(form, hand_over_part, part=part, act=act, to=to):
             messages.success(request, said(_("%(design)s %(code)s is handed over."), part))
             return redirect(part)
-    return page(request, "products/parts/hand_over.html", acting(part), form)
+    context = acting(part) | {"claims": claims_on(part) if part.lot.form == Form.SHEET else []}
+    return page(request, "products/parts/hand_over.html", context, form)
 
 
 @allows("part.take-back")

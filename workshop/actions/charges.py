@@ -32,6 +32,7 @@ from workshop.actions.surprises import ask_about_load
 from workshop.calculations.operations import RULES
 from workshop.models import Charge, Load, Machine, Run
 from workshop.queries.charges import part_of
+from workshop.queries.planned_sheets import claims_note
 from workshop.queries.runs import current_charge
 
 
@@ -69,8 +70,9 @@ def load_run(
     Refuses `run-closed`, `sealed` when a named charge has yielded, `wrong-load`, `in-use`, `fixed`
     and `holds-parts` for what is put together,
     `short`, `empty`, `over-book` when a bin weighed afterwards holds more than the book, `on-hold`,
-    `unknown-material`, `rejected-polymer`, `needs-purge` and `polymer-mismatch`; `surprising` until it
-    is confirmed. A repeated UUID changes nothing; the confirmation is no part of its content.
+    `unknown-material`, `rejected-polymer`, `needs-purge` and `polymer-mismatch`; `surprising`, also
+    for a sheet that another open run is to cut, until it is confirmed. A repeated UUID changes nothing;
+    the confirmation is no part of its content.
     """
     request = act.request("load", run=run, portion=portion, charge=charge_number)
     if done := earlier(act, request):
@@ -84,7 +86,7 @@ def load_run(
     mass, pieces, lines = loaded_mass(lot, part, portion)
     settle_material(run, charge, lot, mass, act)
     if not is_confirmed and 0 < mass.mg <= lot.held_mg:
-        ask_about_load(run, charge, lot, mass)
+        ask_about_load(run, charge, lot, mass, spoken=claims_note(run, part, pieces))
     lines = [Line(lot, charge.lot, mass, Transfer.Role.LOADED), *lines]
     posting = post(
         act=act, kind=Posting.Kind.LOAD, lines=lines, request=request, reference=run.reference

@@ -94,8 +94,11 @@ def passes_note(run: Run, charge: Charge, lot: Lot, mass: Mass) -> str:
     }
 
 
-def ask_about_load(run: Run, charge: Charge, lot: Lot, mass: Mass) -> None:
-    """Ask back a load that is hardly anything, far too much, more than the machine takes, or melted too often."""
+def ask_about_load(run: Run, charge: Charge, lot: Lot, mass: Mass, *, spoken: str = "") -> None:
+    """Ask back a load that is hardly anything, far too much, more than the machine takes, or melted too often.
+
+    `spoken` says which run is to cut what is loaded, in a sentence or empty.
+    """
     experience = experience_of(run)
     filling = filling_of(run, balances(run), experience)
     ask_back(
@@ -109,7 +112,7 @@ def ask_about_load(run: Run, charge: Charge, lot: Lot, mass: Mass) -> None:
             ),
             capacity_surprise(total_mg=filling.charge_mg + mass.mg, capacity_mg=capacity_mg(run)),
         ],
-        also=passes_note(run, charge, lot, mass),
+        also=" ".join(filter(None, [spoken, passes_note(run, charge, lot, mass)])),
     )
 
 

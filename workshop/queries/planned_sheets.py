@@ -1,21 +1,24 @@
 """Sheets that runs were opened to cut: what of them is loaded, and what is spoken for by open runs."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from django.utils.translation import gettext as _
 
 from inventory.calculations.codes import normalise_code
 from products.models import Part
-from products.queries.spoken_sheets import Claim, Claims
+from products.queries.spoken_sheets import Claim, Claims, claims, free_pieces
 from workshop.models import Load, PlannedSheet, Run
 from workshop.queries.runs import STANDING
 
 
 @dataclass(frozen=True)
 class SheetToCut:
-    """A sheet that a run is to cut, how many pieces of it, and how many of them it loaded."""
+    """A sheet that a run is to cut, how many pieces of it, how many of them it loaded, and where it went else."""
 
     part: Part
     pieces: int
     loaded: int
+    gone: str = ""
 
     @property
     def still(self) -> int:
@@ -24,11 +27,28 @@ class SheetToCut:
 
 
 def sheets_to_cut(run: Run) -> list[SheetToCut]:
-    """Return the sheets that a run was opened for, in the order of its plan; two queries, or one."""
+    """Return the sheets that a run was opened for, in the order of its plan; few queries, however many."""
     related = ("part__design", "part__lot__polymer", "part__lot__colour")
     rows = list(run.planned_sheets.select_related(*related))
     loaded = loaded_pieces([run.pk]) if rows else {}
-    return [SheetToCut(row.part, row.pieces, loaded.get((run.pk, row.part_id), 0)) for row in rows]
+    found = [SheetToCut(row.part, row.pieces, loaded.get((run.pk, row.part_id), 0)) for row in rows]
+    gone = where_gone(run, [sheet.part.pk for sheet in found if sheet.still])
+    return [replace(sheet, gone=gone.get(sheet.part.pk, "")) for sheet in found]
+
+
+def where_gone(run: Run, parts: list[int]) -> dict[int, str]:
+    """Return in words where the parts went that a run has not loaded and that are here no more, by key."""
+    here = set(Part.objects.here().filter(pk__in=parts).values_list("pk", flat=True))
+    gone = [part for part in parts if part not in here]
+    if not gone:
+        return {}
+    words = dict.fromkeys(gone, _("not in stock any more"))
+    away = Part.objects.in_use().filter(pk__in=gone).values_list("pk", flat=True)
+    words |= dict.fromkeys(away, _("handed over"))
+    taken = Load.objects.filter(part__in=gone, **STANDING).exclude(charge__run=run)
+    for load in taken.select_related("charge__run").order_by("pk"):
+        words[load.part_id] = _("taken by %(run)s") % {"run": load.charge.run.number}
+    return words
 
 
 def loaded_pieces(runs: list[int]) -> dict[tuple[int, int], int]:
@@ -41,8 +61,9 @@ def loaded_pieces(runs: list[int]) -> dict[tuple[int, int], int]:
 
 
 def open_claims() -> Claims:
-    """Return what open runs are still to cut, by the key of the part; two queries, or one."""
-    rows = list(PlannedSheet.objects.filter(run__closed_at=None).select_related("run"))
+    """Return what open runs are still to cut of what is here, by the key of the part; two queries, or one."""
+    of_open = PlannedSheet.objects.filter(run__closed_at=None, part__in=Part.objects.here())
+    rows = list(of_open.select_related("run"))
     loaded = loaded_pieces(sorted({row.run_id for row in rows})) if rows else {}
     found = {}
     for row in rows:
@@ -59,6 +80,15 @@ def claims_of_others(found: Claims, run: Run) -> Claims:
         part: [claim for claim in each if claim.label != run.number] for part, each in found.items()
     }
     return {part: each for part, each in kept.items() if each}
+
+
+def claims_note(run: Run, part: Part | None, pieces: int) -> str:
+    """Return in a sentence that another open run is to cut what this run would load, or nothing."""
+    others = claims_of_others(claims(), run) if part else {}
+    if part is None or part.pk not in others or free_pieces(part, others) >= pieces:
+        return ""
+    sentence = _("%(run)s is open to cut this sheet; loaded here it is missing there.")
+    return sentence % {"run": ", ".join(claim.label for claim in others[part.pk])}
 
 
 def counted_parts(text: str) -> tuple[list[tuple[Part, int]], list[str]]:

@@ -331,3 +331,10 @@ def test_typed_parts_stay_when_sheets_in_stock_are_tapped(reader, boards):
     assert form.pieces[0]["length"].value() == "90"
     assert (form["kerf"].value(), form["thickness"].value()) == ("2,8", "10")
     assert len(form.parts) > 1
+
+
+def test_handing_over_says_which_run_is_to_cut_it(floor, boards, operator):
+    run = cut_run(operator, boards[0])
+    page = floor.get(reverse("products:part-hand-over", args=[boards[0].code])).content.decode()
+    assert "An open run is to cut 1 of it:" in page
+    assert run.get_absolute_url() in page

@@ -99,10 +99,32 @@ def test_a_run_without_sheets_is_fingerprinted_as_ever(operator):
     assert "sheets" not in plan.plain()
 
 
-def test_nobody_is_kept_from_loading_another_sheet(operator, boards):
-    cut_run(operator, boards[0])
+def test_loading_what_another_run_is_to_cut_is_asked_back_but_nobody_is_kept_from_it(
+    operator, boards
+):
+    first = cut_run(operator, boards[0])
     other = make_run(operator, "cut")
-    load(other, boards[0].lot, operator)
+    with refused("surprising") as refusal:
+        load(other, boards[0].lot, operator, is_confirmed=False)
+    assert first.number in refusal.value.messages[0]
+    load(other, boards[0].lot, operator, is_confirmed=True)
+
+
+def test_its_own_sheet_and_a_free_one_are_not_asked_back(operator, boards):
+    run = cut_run(operator, boards[0])
+    for board in boards:
+        load(run, board.lot, operator, is_confirmed=False)
+
+
+def test_of_a_bag_only_the_pieces_that_are_spoken_for_are_asked_back(operator):
+    (bag,) = make_boards(operator, 1)
+    bag.pieces = 4
+    bag.save()
+    cut_run(operator, (bag, 2))
+    other = make_run(operator, "cut")
+    with refused("surprising"):
+        load(other, bag.lot, operator, pieces=3, is_confirmed=False)
+    load(other, bag.lot, operator, pieces=2, is_confirmed=False)
 
 
 @pytest.mark.parametrize(

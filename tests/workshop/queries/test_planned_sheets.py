@@ -3,6 +3,7 @@
 import pytest
 
 from inventory.actions.postings import reverse_posting
+from products.actions.parts import hand_over_part
 from products.queries.sheet_stocks import free_of, sheets_alike, stock_groups, stock_of
 from products.queries.spoken_sheets import Claim, all_spoken_for, claims, claims_on, free_pieces
 from tests.factories.cutting import cut_run, make_boards
@@ -44,6 +45,19 @@ def test_what_another_run_loads_does_not_count_for_it(operator, boards):
     run = cut_run(operator, boards[0])
     load(make_run(operator, "cut"), boards[0].lot, operator)
     assert sheets_to_cut(run)[0].still == 1
+
+
+def test_a_sheet_that_is_gone_is_said_and_no_more_claimed(operator, boards):
+    run = cut_run(operator, *boards)
+    other = make_run(operator, "cut")
+    taken = load(other, boards[0].lot, operator)
+    hand_over_part(part=boards[1], act=make_act(operator))
+    said = [f"taken by {other.number}", "handed over"]
+    assert [sheet.gone for sheet in sheets_to_cut(run)] == said
+    assert claims() == {}
+    reverse_posting(posting=taken.posting, act=make_act(operator, "wrong run"))
+    assert [sheet.gone for sheet in sheets_to_cut(run)] == ["", "handed over"]
+    assert list(claims()) == [boards[0].pk]
 
 
 def test_an_ended_run_claims_nothing_but_keeps_its_sheets(operator, boards):

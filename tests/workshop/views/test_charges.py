@@ -6,6 +6,7 @@ from django.urls import reverse
 from inventory.actions.lots import hold_lot
 from inventory.queries.lots import open_lot_in
 from products.models import Part
+from tests.factories.cutting import cut_run, make_boards
 from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_act, make_full_bin
 from tests.factories.workshop import (
     DesignFactory,
@@ -335,3 +336,19 @@ def test_a_load_above_the_limit_is_asked_back_and_confirmed(floor, operator, mel
     floor.post(f"{url}?from={melted.code}", sent | {"confirmed": form.asked_token})
     assert Load.objects.count() == before + 1
     assert "Above the limit of Stool" in floor.get(url).content.decode()
+
+
+def test_a_sheet_of_another_run_is_asked_about_and_loaded_by_one_tap(floor, operator, key):
+    (board,) = make_boards(operator, 1)
+    first, other = cut_run(operator, board), make_run(operator, "cut")
+    url = f"{reverse('workshop:run-load', args=[other.code])}?from={board.code}"
+    asked = floor.post(url, {"key": key})
+    assert asked.status_code == 422
+    text = asked.content.decode()
+    assert f"{first.number} is open to cut this sheet" in text
+    assert "Yes, load it here" in text
+    floor.post(url, {"key": key, "confirmed": asked.context["form"].asked_token})
+    assert Load.objects.get(part=board).charge.run == other
+    page = floor.get(reverse("workshop:run-load", args=[first.code])).content.decode()
+    assert f"taken by {other.number}" in page
+    assert f"?from={board.code}" not in page
