@@ -33,10 +33,12 @@ from inventory.models import (
     Delivery,
     Form,
     Identification,
+    Lot,
     OriginClass,
     Scale,
     Source,
 )
+from inventory.queries.bins import BinOffers, bin_offers
 from inventory.queries.codes import own_code
 from inventory.queries.deliveries import delivery_numbered
 from inventory.queries.masses import in_units
@@ -48,6 +50,16 @@ EXPLAINED = {
     OriginClass.UNKNOWN: _("nobody can say; counts as nothing in a claim"),
     OriginClass.ADDITIVE: _("colourant, stabiliser or filler to be put in"),
 }
+# The refusals that are about the bin into which it was to go.
+AT_BIN = (
+    "overfull",
+    "retired",
+    "on-hold",
+    "spoken-for",
+    "unknown-material",
+    "polymer-mismatch",
+    "colour-mismatch",
+)
 
 
 def origin_choices():
@@ -146,7 +158,7 @@ class DeliveryForm(SpellingMixin, ActForm):
         help_text=_("Only for “Refuse”."),
     )
 
-    refused_at = {"absurd": "per_kg", "no-currency": "per_kg"}  # noqa: RUF012
+    refused_at = {"absurd": "per_kg", "no-currency": "per_kg"} | dict.fromkeys(AT_BIN, "bin")
 
     def clean(self):
         data = super().clean()
@@ -171,6 +183,13 @@ class DeliveryForm(SpellingMixin, ActForm):
         """Say that a photo is not kept while the form is refused: browsers cannot send it back."""
         if self.cleaned_data.get("photo"):
             self.add_error("photo", _("The photo was fine, but is not kept yet; choose it again."))
+
+    def offers(self) -> BinOffers:
+        """Return the bins in use, those first that would take what is described, once it is."""
+        data = self.cleaned_data if self.is_bound and self.errors is not None else {}
+        material = {name: data[name] for name in ("polymer", "colour", "form") if name in data}
+        is_known = len(material) == 3  # noqa: PLR2004 (all of them)
+        return bin_offers(Lot(**material) if is_known else None, data.get("net") or 0)
 
     def receipt(self) -> Receipt:
         """Return what the valid form says was read off the scale and the papers."""

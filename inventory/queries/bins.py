@@ -16,11 +16,13 @@ from django.db.models import (
     When,
 )
 from django.db.models.functions import Coalesce
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.calculations.coarseness import purpose
 from inventory.models import Bin, Form, Hold, Lot, Transfer
 from inventory.queries.codes import row_found
+from inventory.queries.masses import bulk_said
 from inventory.queries.postings import history_rows
 from inventory.queries.statements import Keys, kept
 
@@ -33,6 +35,7 @@ STATES = {
 }
 
 
+BEST = 4  # bins that are named where one was refused
 LATEST = 6  # lines of history on the page of a bin; what it is opened for is what it holds
 
 
@@ -107,6 +110,18 @@ class BinCard:
         return max(8, min(1000, self.bin.held_mg * 1000 // self.bin.capacity_mg))
 
     @property
+    def contents(self) -> str:
+        """What it holds of how much, such as "PE-HD blue flake, 12.700 kg of 60.000 kg"."""
+        material = " ".join(word for word in (self.symbol, self.colour, self.form) if word)
+        facts = {"material": material, "room": bulk_said(self.bin.capacity_mg)}
+        if self.state == "empty":
+            words = gettext("empty, kept for %(material)s, takes %(room)s")
+            return (words if material else gettext("empty, takes %(room)s")) % facts
+        facts |= {"held": bulk_said(self.held_mg), "state": self.state_label}
+        facts["material"] = f"{facts['state']}: {material}" if facts["state"] else material
+        return gettext("%(material)s, %(held)s of %(room)s") % facts
+
+    @property
     def url(self) -> str:
         """The address of its page."""
         return self.bin.get_absolute_url()
@@ -147,8 +162,8 @@ def fitting_bins(lot: Lot, *, most: int = 24) -> list[Bin]:
 
     1: same polymer and colour inside; 2: a bin of that polymer for mixed colours;
     3: an empty bin kept for it; 4: an empty bin kept for nothing. Unknown material fits
-    an empty bin only. Bins that are full, held, kept for something else or filled with
-    what serves another purpose (flake, dust, what is still to be ground) are left out.
+    an empty bin only. Bins that are full, held, in an open visit, kept for something else or
+    filled with what serves another purpose (flake, dust, what is still to be ground) are left out.
     """
     same = {"polymer": lot.polymer_id or 0}
     fit = Case(
@@ -168,7 +183,30 @@ def fitting_bins(lot: Lot, *, most: int = 24) -> list[Bin]:
     bins = bins.filter(takes_polymer & takes_colour, fit__isnull=False, room_mg__gt=0)
     strange = [form for form in Form.values if purpose(form) != purpose(lot.form)]
     bins = bins.exclude(Exists(open_lots_of_bin(form__in=strange)))
+    bins = bins.exclude(Exists(open_lots_of_bin(spoken_for_mg__gt=0)))
     return list(bins.exclude(Exists(held)).exclude(pk=lot.bin_id).order_by("fit", "name")[:most])
+
+
+@dataclass(frozen=True)
+class BinOffers:
+    """The bins in use: those that take all of a thing, best first, then the others by name."""
+
+    fits: list[BinCard]
+    others: list[BinCard]
+    is_known: bool  # whether it is known yet what is to go in
+
+    @property
+    def best(self) -> list[BinCard]:
+        """The few that suit best."""
+        return self.fits[:BEST]
+
+
+def bin_offers(lot: Lot | None, mass_mg: int = 0) -> BinOffers:
+    """Return the bins in use for mg of a lot, or for what nobody has named yet, in at most three queries."""
+    cards = {card.bin.pk: card for card in bin_cards(list(bins_with_mass().in_use()))}
+    found = fitting_bins(lot, most=len(cards)) if lot else []
+    fits = [cards.pop(bin.pk) for bin in found if bin.room_mg >= mass_mg]
+    return BinOffers(fits, list(cards.values()), lot is not None)
 
 
 def fitting_lots(bin: Bin, *, most: int = 24) -> list[Lot]:

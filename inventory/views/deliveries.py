@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from inventory.actions.deliveries import receive_delivery, refuse_delivery
 from inventory.forms.deliveries import DeliveryFilter, DeliveryForm
-from inventory.models import Bin, Delivery, Polymer
+from inventory.models import Delivery, Polymer
 from inventory.queries.deliveries import delivery_list
 from inventory.queries.lineages import lineage_kept
 from inventory.queries.prices import currency_on, price_of
@@ -44,7 +44,7 @@ def create(request):
             messages.success(request, f"{form.spelling_note} {told(delivery)}".strip())
             return redirect(delivery)
         form.ask_for_photo_again()
-    names = {"polymers": Polymer.objects.all(), "bins": Bin.objects.in_use()}
+    names = {"polymers": Polymer.objects.all(), "offers": form.offers()}
     context = {"place": "deliveries", "can": granted(request.user)} | names
     context["currency"] = currency_on(localdate())
     return page(request, "inventory/deliveries/create.html", context, form)

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from inventory.actions.lineages import bring_delivery
 from inventory.calculations.epcis_terms import MEDIA_TYPE, MG_PER_KG
 from inventory.forms.lineages import LineageForm, UploadForm, first_guess
-from inventory.models import Bin, Lineage, Polymer
+from inventory.models import Lineage, Polymer
 from inventory.queries.lineages import Brought, brought_by, class_name, faults_told, strips_of
 from inventory.views.access import allows, attempt, page, reads
 
@@ -72,7 +72,7 @@ def receipt_page(request, brought: Brought, form):
         ],
         "beginning_count": len(beginnings),
         "polymers": Polymer.objects.all(),
-        "bins": Bin.objects.in_use(),
+        "offers": form.offers(),
     }
     return page(request, "inventory/lineages/receive.html", context, form)
 

@@ -9,7 +9,14 @@ from django.utils import timezone
 from inventory.actions.lots import hold_lot
 from inventory.calculations.codes import ALPHABET
 from inventory.models import Lot
-from inventory.queries.bins import bin_board, bin_cards, bin_named, contents_of, fitting_bins
+from inventory.queries.bins import (
+    bin_board,
+    bin_cards,
+    bin_named,
+    bin_offers,
+    contents_of,
+    fitting_bins,
+)
 from tests.factories.inventory import (
     KG,
     BinFactory,
@@ -67,6 +74,27 @@ def test_a_full_bin_and_one_on_hold_are_left_out(operator, lot):
     _bin, held = make_full_bin(operator)
     hold_lot(lot=held, act=make_act(operator, "smells"))
     assert fitting_bins(lot) == []
+
+
+def test_a_bin_in_an_open_visit_is_left_out(operator, lot):
+    _bin, fill = make_full_bin(operator)
+    Lot.objects.filter(pk=fill.pk).update(spoken_for_mg=1)  # as a piece of a visit does
+    assert fitting_bins(lot) == []
+
+
+def test_bins_are_offered_with_what_they_hold_and_those_with_room_first(operator, lot):
+    BinFactory(name="A", polymer=polymer("PP"), colour=colour("red"), capacity_mg=60 * KG)
+    same, _lot = make_full_bin(operator, bin_fields={"name": "B", "capacity_mg": 25 * KG})
+    BinFactory(name="C", capacity_mg=14 * KG)
+    offers = bin_offers(lot, 15 * KG)
+    assert [(card.bin, card.contents) for card in offers.fits] == [
+        (same, "PE-HD blue flake, 10.000 kg of 25.000 kg")
+    ]
+    assert [(card.bin.name, card.contents) for card in offers.others] == [
+        ("A", "empty, kept for PP red, takes 60.000 kg"),
+        ("C", "empty, takes 14.000 kg"),
+    ]
+    assert not bin_offers(None).fits
 
 
 def test_unknown_material_fits_only_an_empty_bin_kept_for_nothing(operator):

@@ -106,6 +106,28 @@ def test_a_tare_of_nothing_says_that_the_scale_was_tared(floor, key):
     assert (delivery.net_mg, delivery.gross_mg, delivery.tare_mg) == (10 * KG, 10 * KG, 0)
 
 
+def test_the_bins_are_offered_with_what_they_hold(floor, operator):
+    make_full_bin(operator, bin_fields={"name": "B-01", "capacity_mg": 60 * KG})
+    text = floor.get(reverse("inventory:delivery-create")).content.decode()
+    assert '<option value="B-01">PE-HD blue flake, 10.000 kg of 60.000 kg</option>' in text
+
+
+def test_a_refused_bin_is_marked_and_those_that_fit_are_named(floor, operator, key):
+    make_full_bin(operator, polymer="PP", bin_fields={"name": "B-01"})
+    make_full_bin(operator, bin_fields={"name": "B-02", "capacity_mg": 60 * KG})
+    answer = send(floor, typed(key, bin="B-01"))
+    assert answer.status_code == 422
+    assert answer.context["form"].has_error("bin", "polymer-mismatch")
+    text = answer.content.decode()
+    assert "<strong>B-02</strong>: PE-HD blue flake, 10.000 kg of 60.000 kg" in text
+    assert "<strong>B-01</strong>" not in text
+
+
+def test_where_no_bin_fits_the_floor_is_named(floor, operator, key):
+    make_full_bin(operator, polymer="PP", bin_fields={"name": "B-01"})
+    assert "it stays on the floor until" in send(floor, typed(key, bin="B-01")).content.decode()
+
+
 def test_a_net_that_contradicts_gross_and_tare_is_refused(floor, key):
     answer = send(floor, typed(key, net="9", gross="12", tare="2"))
     assert answer.status_code == 422
@@ -151,7 +173,7 @@ def test_a_bin_that_does_not_fit_refuses_the_whole_delivery(floor, operator, key
     bin, lot = make_full_bin(operator, polymer="PP")
     answer = send(floor, typed(key, bin=bin.name))
     assert answer.status_code == 422
-    assert answer.context["form"].has_error("__all__", "polymer-mismatch")
+    assert answer.context["form"].has_error("bin", "polymer-mismatch")
     assert Delivery.objects.count() == 1
     assert open_lot_in(bin).held_mg == lot.held_mg
 
