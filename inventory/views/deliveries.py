@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from inventory.actions.deliveries import receive_delivery, refuse_delivery
 from inventory.forms.deliveries import DeliveryFilter, DeliveryForm
 from inventory.models import Delivery, Polymer
-from inventory.queries.deliveries import delivery_list
+from inventory.queries.deliveries import delivery_list, put_into_bins
 from inventory.queries.lineages import lineage_kept
 from inventory.queries.prices import currency_on, price_of
 from inventory.templatetags.quantities import bulk
@@ -78,6 +78,7 @@ def detail(request, code):
     holds = delivery.lot.holds.select_related("placed_by", "lifted_by") if delivery.lot else []
     context = {"place": "deliveries", "delivery": delivery, "lot": delivery.lot, "holds": holds}
     context["can"] = granted(request.user)
+    context["moves"] = put_into_bins(delivery.lot) if delivery.lot else []
     context["lineage"] = lineage_kept(delivery.lot) if delivery.lot else None
     context["price"] = price_of(delivery)
     return page(request, "inventory/deliveries/detail.html", context)

@@ -128,6 +128,14 @@ def test_where_no_bin_fits_the_floor_is_named(floor, operator, key):
     assert "it stays on the floor until" in send(floor, typed(key, bin="B-01")).content.decode()
 
 
+def test_the_page_says_into_which_bin_it_went(floor, operator, key):
+    bin, _lot = make_full_bin(operator, bin_fields={"name": "E-30", "capacity_mg": 60 * KG})
+    text = " ".join(send(floor, typed(key, bin="E-30")).content.decode().split())
+    link = f'<a href="{bin.get_absolute_url()}">E-30</a>'
+    assert f"<p>10.000 kg in bin {link} since " in text
+    assert "Nothing of it is left" not in text
+
+
 def test_a_net_that_contradicts_gross_and_tare_is_refused(floor, key):
     answer = send(floor, typed(key, net="9", gross="12", tare="2"))
     assert answer.status_code == 422
