@@ -1,10 +1,9 @@
 """Check an audit ZIP without the program that made it; standard library only, Python 3.10 or newer.
 
-    python3 -I verify_audit.py A-0001.zip [SIZE:ROOT, as on the paper or in a copy kept elsewhere]
+    python3 -I verify_audit.py A-0001.zip SIZE:ROOT:FINGERPRINT, as on the paper
 
-Each entry is hashed again (SHA-256 of canonical JSON, RFC 8785) and led by its path to the root (RFC
-9162, 2.1.3.2); the tables must say what the entries say, by row and in sum, and origins, or where it
-went, follow from them. No ZIP shows what its maker left out: compare the fingerprint on the paper.
+Each entry is hashed (SHA-256, RFC 8785) and led by its path to the root (RFC 9162, 2.1.3.2); tables, shares and
+answer follow from that, all of audit.json from the fingerprint. README.txt and this script are not looked at.
 """
 
 import csv
@@ -15,11 +14,15 @@ import zipfile
 from collections import Counter, defaultdict
 from graphlib import TopologicalSorter
 from hashlib import sha256
-from itertools import zip_longest
+from itertools import chain, zip_longest
 
-NAME, HEAD = ("name", "kind", "leaf"), ("happened_at", "recorded_at", "by", "reason")
+NAME, HEAD = ["name", "kind", "leaf"], ["happened_at", "recorded_at", "by", "reason"]
 LINE = ["source", "target", "mass_mg", "role", "melted", "basis", "scale", "uncertainty_ug"]
-KEYS = {"entries.csv": ["name"], "transfers.csv": ["entry", "transfer"], "origins.csv": ["lot"]}
+ORIGIN = ["lot", "name", "source", "class", "polymer", "colour", "mass_mg", "share"]
+WEIGHING = ["entry", "lot", "role", "mass_mg", "basis", "scale", "resolution_mg", "uncertainty_ug"]
+KNOWN = WEIGHING[:5] + WEIGHING[7:]  # what an entry tells; of the scale only whether there was one
+FILES = ["README.txt", "audit.json", "checkpoint.json", "entries.csv", "entries.json"]
+FILES += ["origins.csv", "transfers.csv", "verify_audit.py", "weighings.csv"]
 
 
 def canonical(value):
@@ -41,22 +44,13 @@ def is_included(leaf, number, size, path, root):
     return 0 <= number < size and last == 0 and leaf.hex() == root
 
 
-def differences(name, wanted, rows, keys):
-    """Yield how the rows of a table differ from what they should be, each by its key."""
+def differences(name, wanted, rows):
+    """Yield the rows that something lacks, that have no place in it, or that stand elsewhere in it."""
     pairs = [pair for pair in zip_longest(wanted, rows) if pair[0] != pair[1]]
-    first, found = {" ".join(map(row.get, keys)): row for row, _ in pairs if row}, {}
-    for row in (row for _, row in pairs if row):
-        key = " ".join(str(row.get(key)) for key in keys)
-        if key in found or key not in first:
-            yield f"{name}: row {key} was added"
-            continue
-        found[key] = row
-        for column, right in {**dict.fromkeys(row), **first[key]}.items():
-            if row.get(column) != right:
-                yield f"{name}: row {key}: {column} is {row.get(column)!r}, not {right!r}"
-    yield from (f"{name}: row {key} is missing" for key in first if key not in found)
-    pairs = zip([key for key in first if key in found], found, strict=True)
-    yield from (f"{name}: row {key} is not in its place" for key, other in pairs if key != other)
+    right, found = (Counter(str(x[i]) for x in pairs if x[i] is not None) for i in (0, 1))
+    yield from (f"{name}: lacks {row}" for row in right - found)
+    yield from (f"{name}: has {row}, which has no place there" for row in found - right)
+    yield from (f"{name}: {row} is not in its place" for row in found if right == found)
 
 
 def text(value):
@@ -65,56 +59,55 @@ def text(value):
 
 
 def tables_of(audit, entries):
-    """Return the rows that the tables must have."""
-    heads = ({key: text((one["content"] | one)[key]) for key in NAME + HEAD} for one in entries())
+    """Yield each table: its name, its columns, and the rows that it must have."""
     lines = (
-        dict(zip(KEYS["transfers.csv"] + LINE, map(text, [one["name"], place, *line]), strict=True))
+        {"entry": one["name"], "transfer": place} | dict(zip(LINE, line, strict=True))
         for one in entries()
         for place, line in enumerate(one["content"].get("transfers", ()), 1)
     )
-    origins = ({key: text(value) for key, value in row.items()} for row in audit["origins"])
-    return {"entries.csv": heads, "transfers.csv": lines, "origins.csv": origins}
+    yield "entries.csv", NAME + HEAD, (one["content"] | one for one in entries())
+    yield "transfers.csv", ["entry", "transfer", *LINE], lines
+    yield "origins.csv", ORIGIN, audit["origins"]
+    yield "weighings.csv", WEIGHING, audit["weighings"]
 
 
 def standing(entries):
-    """Yield source, target, mass in mg and role of each transfer by a posting that was not undone."""
+    """Yield name and fields of each transfer by a posting that was not undone."""
     undone = {each["content"].get("reverses") for each in entries()}
-    for content in (each["content"] for each in entries()):
+    for name, content in ((each["name"], each["content"]) for each in entries()):
         if not content.get("reverses") and content["uuid"] not in undone:
-            yield from (line[:4] for line in content.get("transfers", ()))
+            yield from ((name, *line) for line in content.get("transfers", ()))
 
 
-def wrong_answers(audit, entries):
-    """Yield origins, or places, that do not follow from the transfers, by one sweep from the roots."""
+def wrong_figures(audit, entries):
+    """Yield weighings that no entry has, and origins, or places, that a sweep from the roots does not give."""
     is_back, roots = audit["follows"] == "back", audit["roots"]
+    weighed = Counter((*map(row.get, KNOWN), not row["scale"]) for row in audit["weighings"])
     took, steps, before = Counter(), defaultdict(list), defaultdict(list)
-    for source, target, mass_mg, role in standing(entries):
+    for name, source, target, mass_mg, role, _, basis, scale, ug in standing(entries):
+        weighed[name, target or source, role, mass_mg, basis, ug, not scale] -= 1
         way = (target, source or f"origin {target}") if is_back else (source, target or role)
         took[target] += mass_mg
-        steps[way[0]].append((way[1], mass_mg))
+        steps[way[0]] += [(way[1], mass_mg), (way[0], -mass_mg)]
         before[way[1]].append(way[0])
+    yield from (f"weighings: {list(key)} is not in the entry" for key in +weighed)
+    if not is_back and not audit.get("is_whole"):
+        return
     found = defaultdict(float, roots)
     for lot in TopologicalSorter(before).static_order():
         found[lot] = amount = found[lot] if is_back or lot not in roots else took[lot]
         for place, mass_mg in steps[lot]:
             found[place] += amount * mass_mg / (took[lot] or 1)
-            found[lot] -= amount * mass_mg / (took[lot] or 1)
-    told = {f"origin {row['lot']}": row["mass_mg"] for row in audit["origins"]}
-    told |= {row["lot"] or row["fate"]: row["mass_mg"] for row in audit["whereabouts"]}
+    told = {f"origin {row['lot']}": row for row in audit["origins"]}
+    told |= {row["lot"] or row["fate"]: row for row in audit["whereabouts"]}
     for key in sorted(told.keys() | found.keys(), key=str):
-        if abs(told.get(key, 0) - found[key]) > 2 + 1e-9 * sum(roots.values()):
-            yield f"{key}: {told.get(key, 0)} mg, the transfers give {found[key]:.0f} mg"
+        mass_mg, share = map(told.get(key, {}).get, ("mass_mg", "share"), (0, 0))
+        off_mg = max(abs(each - found[key]) for each in (mass_mg, float(share) * audit["total_mg"]))
+        if off_mg > 2 + 1e-9 * sum(roots.values()):
+            yield f"{key}: {mass_mg} mg, the transfers give {found[key]:.0f} mg; share {share}"
 
 
-def wrong_entries(entries, point):
-    """Yield entries that the checkpoint does not hold."""
-    for entry in entries:
-        leaf = sha256(b"\x00" + sha256(canonical(entry["content"])).digest()).digest()
-        if not is_included(leaf, entry["leaf"], point["size"], entry["path"], point["root"]):
-            yield f"{entry['name']}: is not the entry that the checkpoint holds"
-
-
-def faults(archive, expected):
+def faults(archive, given):
     """Yield everything that is wrong with an audit ZIP."""
 
     def lines(name):
@@ -128,23 +121,30 @@ def faults(archive, expected):
     point, fingerprint = audit["checkpoint"], sha256(canonical(audit)).hexdigest()
     copy = f"{point['size']}:{point['root']}"
     print(f"{audit['number']}: {audit['question']}\ncheckpoint  {copy}\nfingerprint {fingerprint}")
-    if expected not in {"", copy}:
-        yield "checkpoint: is another one than the one you gave"
-    yield from wrong_entries(entries(), point)
-    named = ({key: entry[key] for key in NAME} for entry in entries())
-    yield from differences("entries.json", audit["entries"], named, ["name"])
-    for name, wanted in tables_of(audit, entries).items():
-        yield from differences(name, wanted, csv.DictReader(lines(name)), KEYS[name])
-        sum_mg = sum(int(row.get("mass_mg") or 0) for row in csv.DictReader(lines(name)))
-        if sum_mg != (told_mg := audit["sums_mg"][name]):
-            yield f"{name}: sums to {sum_mg} mg, audit.json says {told_mg} mg"
-    if audit["follows"] == "back" or audit.get("is_whole"):
-        yield from wrong_answers(audit, entries)
+    if given not in {"", copy, f"{copy}:{fingerprint}"}:
+        yield "checkpoint or fingerprint: is another one than the one you gave"
+    for one in entries():
+        leaf = sha256(b"\x00" + sha256(canonical(one["content"])).digest()).digest()
+        if not is_included(leaf, one["leaf"], point["size"], one["path"], point["root"]):
+            yield f"{one['name']}: is not the entry that the checkpoint holds"
+    named = ({k: one[k] for k in sorted(one.keys() - {"content", "path"})} for one in entries())
+    yield from differences("entries.json", audit["entries"], named)
+    yield from differences("checkpoint.json", [point], [json.load(archive.open("checkpoint.json"))])
+    yield from differences("total_mg", [sum(audit["roots"].values())], [audit["total_mg"]])
+    for name, columns, wanted in tables_of(audit, entries):
+        rows = ([text(row[key]) for key in columns] for row in wanted)
+        yield from differences(name, chain([columns], rows), csv.reader(lines(name)))
+    yield from differences("the ZIP", FILES, sorted(archive.namelist()))
+    yield from wrong_figures(audit, entries)
 
 
 if __name__ == "__main__":
+    paper = ":".join(sys.argv[2:])
     try:
-        wrong = list(faults(zipfile.ZipFile(sys.argv[1]), "".join(sys.argv[2:3])))
+        wrong = list(faults(zipfile.ZipFile(sys.argv[1]), paper))
     except Exception as error:
         wrong = [f"cannot be read: {error!r}"]
+    if not wrong and paper.count(":") < 2:
+        print("The file agrees with itself; hold SIZE:ROOT and the fingerprint against the paper.")
+        sys.exit(2)
     sys.exit("\n".join(wrong) or print("Everything agrees."))

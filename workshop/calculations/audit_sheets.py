@@ -18,7 +18,10 @@ GAP = 4 * mm
 
 @dataclass(frozen=True)
 class Cover:
-    """What stands on the first page; `facts` and `answer` are pairs of label and text."""
+    """What stands on the first page; `facts` and `answer` are pairs of label and text.
+
+    `line` is what the ZIP is held against: size and root of the checkpoint, and the fingerprint.
+    """
 
     number: str
     title: str
@@ -26,7 +29,7 @@ class Cover:
     facts: Sequence[Sequence[str]]
     answer: Sequence[Sequence[str]]
     address: str
-    fingerprint: str
+    line: str
     headings: Sequence[str]
 
 
@@ -53,10 +56,10 @@ def audit_pdf(
 
 def cover_blocks(cover: Cover) -> list:
     """Return the first page: what was asked, the answer in figures, where it is opened again."""
-    question, answer, address, fingerprint = cover.headings
+    question, answer, address, line = cover.headings
     facts = Table(["", ""], cover.facts, [0.3, 0.7])
     beside = [Heading(address), Code(cover.address)]
-    beside += [Heading(fingerprint), Code(cover.fingerprint)]
+    beside += [Heading(line), Code(cover.line)]
     return [
         Heading(question),
         Text(cover.question),

@@ -54,23 +54,23 @@ def checkpoint_blocks(checkpoint: dict, entries: int) -> list[list]:
             )
             % facts,
         ],
-        ["code", f"{checkpoint['size']}:{checkpoint['root']}"],
+        ["code", f"SIZE:ROOT {checkpoint['size']}:{checkpoint['root']}"],
         [
             "text",
             _(
                 "Anybody can check the ZIP without this program. Fetch the script of 150 lines from "
                 "the address below, or take it out of the ZIP and read it; then run the second "
-                "command with the line above at its end:"
+                "command, with the line SIZE:ROOT:FINGERPRINT of the cover at its end:"
             ),
         ],
         ["commands"],
         [
             "text",
             _(
-                "The script says what was changed, taken out or put in. Hold the line above against "
-                "a copy of the root that was kept outside the workshop since; without one, whoever "
+                "The script says what was changed, taken out or put in. Hold SIZE:ROOT against "
+                "a copy that was kept outside the workshop since; without one, whoever "
                 "owns the whole book could have written it anew. That nothing was left out of the "
-                "answer itself shows in the fingerprint on the cover."
+                "answer itself, or changed in it, shows in the fingerprint."
             ),
         ],
     ]

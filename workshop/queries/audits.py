@@ -45,6 +45,7 @@ DATA = (
     "uncertainty",
 )
 DATA_SINCE = ("is_whole",)  # what files of before do not say
+LINE = "SIZE:ROOT:FINGERPRINT"
 ENTRY = ("name", "kind", "leaf")
 
 
@@ -170,11 +171,17 @@ def audit_zip(made: AuditFile) -> Iterator[bytes]:
     return archive_zip(data_of(made), entries_of(made), added)
 
 
-def commands_of(site: str, number: str) -> list[str]:
+def paper_line(made: AuditFile) -> str:
+    """Return the one line of the paper that everything in the ZIP can be held against."""
+    mark = fingerprint_with(data_of(made), NAMED, entries_of(made).named)
+    return f"{made.checkpoint.size}:{made.checkpoint.root}:{mark}"
+
+
+def commands_of(site: str, number: str, line: str = LINE) -> list[str]:
     """Return the two commands that fetch the script and check a ZIP."""
     return [
         f"curl -O {site}/verify/verify_audit.py",
-        f"python3 -I verify_audit.py {number}.zip SIZE:ROOT",
+        f"python3 -I verify_audit.py {number}.zip {line}",
     ]
 
 
@@ -192,8 +199,11 @@ def read_me(made: AuditFile) -> str:
 def read_me_words() -> list[str]:
     """Return the sentences that stand beside the data."""
     return [
-        _("Check this file with two commands; the second with the checkpoint from the paper:"),
-        _("The checkpoint that this file claims to stand on:"),
+        _(
+            "Check this file with two commands; the second with the line SIZE:ROOT:FINGERPRINT from "
+            "the paper. This text and the script beside it are the only things that no check looks at:"
+        ),
+        _("The checkpoint, SIZE:ROOT, that this file claims to stand on:"),
         _(
             "Masses are whole milligrams, uncertainties whole micrograms; people and scales stand in "
             "the entries by their keys in the book."
@@ -211,7 +221,7 @@ def cover_words(answer: dict, entries: int) -> dict:
     place = ", ".join(filter(None, [settings.WORKSHOP_NAME, settings.WORKSHOP_PLACE]))
     return {
         "title": _("Audit file"),
-        "headings": [_("Question"), _("Answer"), _("Address"), _("Fingerprint")],
+        "headings": [_("Question"), _("Answer"), _("Address")],
         "facts": [
             [_("Workshop"), place],
             [_("As the book knew it on"), moment_said(point["known_at"])],
@@ -224,13 +234,13 @@ def cover_words(answer: dict, entries: int) -> dict:
 
 def audit_paper(made: AuditFile) -> bytes:
     """Return an audit file as a PDF; the same bytes each time."""
-    content = made.content
+    content, line = made.content, paper_line(made)
     cover = Cover(
         number=made.number,
         question=made.question,
         address=address_of(made),
-        fingerprint=fingerprint_with(data_of(made), NAMED, entries_of(made).named),
-        **content["cover"],
+        line=line,
+        **content["cover"] | {"headings": [*content["cover"]["headings"][:3], LINE]},
     )
-    commands = commands_of(content["site"], made.number)
+    commands = commands_of(content["site"], made.number, line)
     return audit_pdf(cover, content["blocks"], content["picture"], commands)

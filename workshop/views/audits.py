@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
+from django.core.cache import cache
 from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -19,6 +20,7 @@ from workshop.queries.audits import (
     audit_paper,
     audit_zip,
     commands_of,
+    paper_line,
 )
 
 
@@ -51,11 +53,14 @@ def audit_at(uuid) -> AuditFile:
 @reads
 def detail(request, uuid):
     made = audit_at(uuid)
+    # It never changes, and a file may name a million entries.
+    line = cache.get_or_set(f"audit-line-{made.uuid}", lambda: paper_line(made), None)
     context = {
         "place": "trace",
         "made": made,
         "cover": made.content["cover"],
-        "commands": commands_of(made.content["site"], made.number),
+        "line": line,
+        "commands": commands_of(made.content["site"], made.number, line),
     }
     return page(request, "workshop/audits/detail.html", context)
 

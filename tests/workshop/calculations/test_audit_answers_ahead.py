@@ -22,7 +22,7 @@ def ahead_audit(change=None):
     audit |= {"question": "Where did A go?", "follows": "forward", "is_whole": True, "origins": []}
     audit |= {"roots": {"A": 6000}, "sums_mg": sums_of(moved_mg(entries), [])}
     audit["whereabouts"] = [
-        {"lot": lot, "name": "n", "fate": "", "mass_mg": mg, "share": "0"}
+        {"lot": lot, "name": "n", "fate": "", "mass_mg": mg, "share": f"{mg / 6000:.9f}"}
         for lot, mg in (("D", 4500), ("A", 1000), ("C", 500))
     ]
     if change:

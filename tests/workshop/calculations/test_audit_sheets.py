@@ -15,8 +15,8 @@ COVER = Cover(
     facts=[["Workshop", "An invented workshop, by the river"], ["Checkpoint", "C-0001"]],
     answer=[["Mass asked about", "6.961 kg"], ["post-consumer", "99.98 %, 6.959906 kg"]],
     address="https://shop.example/audits/3f1f0d64-7f5e-4a4e-9d28-0d6f2a1f3b11/",
-    fingerprint="0123456789abcdef" * 4,
-    headings=["Question", "Answer", "Address", "Fingerprint"],
+    line="99:0123456789abcdef" * 4,
+    headings=["Question", "Answer", "Address", "SIZE:ROOT:FINGERPRINT"],
 )
 BLOCKS = [
     ["heading", "Picture of the trace"],

@@ -16,13 +16,13 @@ from tests.factories.audits import make_audit, make_story
 from tests.factories.book import tamper
 from tests.factories.inventory import make_delivery
 from tests.factories.mendings import make_fix, mend
-from tests.workshop.calculations.test_audit_archives import verified
+from tests.workshop.calculations.test_audit_archives import checked, verified
 from workshop.models import AuditFile
 from workshop.queries import audit_entries, audit_words
 from workshop.queries.audit_entries import MOST_ROWS
 from workshop.queries.audit_questions import question_of
 from workshop.queries.audit_words import cut_table
-from workshop.queries.audits import audit_list, audit_paper, content_for
+from workshop.queries.audits import audit_list, audit_paper, content_for, paper_line
 from workshop.queries.audits import audit_zip as audit_chunks
 
 pytestmark = pytest.mark.django_db
@@ -180,8 +180,23 @@ def test_the_zip_holds_the_same_as_tables_json_and_proofs(story, lead):
 def test_the_fingerprint_on_the_paper_is_the_one_that_the_script_prints(story, lead, tmp_path):
     made = asked("part", story, lead)
     _, said = verified(tmp_path, audit_zip(made))
-    (fingerprint,) = [line.split()[1] for line in said.splitlines() if "fingerprint" in line]
+    (fingerprint,) = [
+        line.split()[1] for line in said.splitlines() if line.startswith("fingerprint")
+    ]
     assert fingerprint in text_of(audit_paper(made)).replace(" ", "")
+
+
+def test_the_one_line_on_cover_last_page_and_page_is_all_that_the_script_asks_for(
+    story, lead, tmp_path
+):
+    made = asked("part", story, lead)
+    line = paper_line(made)
+    assert line.startswith(f"{made.checkpoint.size}:{made.checkpoint.root}:")
+    assert checked(tmp_path, audit_zip(made), line)[0] == 0
+    paper = pypdfium2.PdfDocument(audit_paper(made))
+    told = ["".join(page.get_textpage().get_text_range().split()) for page in paper]
+    assert line in told[0]
+    assert f"{made.number}.zip{line}" in "".join(told[1:])
 
 
 def test_a_list_of_files_reads_no_contents(story, lead, django_assert_num_queries):

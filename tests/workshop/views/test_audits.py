@@ -17,6 +17,7 @@ from inventory.queries.lots import open_lot_in
 from tests.factories.audits import make_audit, make_story
 from tests.factories.inventory import make_full_bin
 from workshop.models import AuditFile
+from workshop.queries.audits import paper_line
 from workshop.views.audits import SCRIPT
 
 pytestmark = pytest.mark.django_db
@@ -47,7 +48,8 @@ def test_lead_and_auditor_make_one_and_see_it(browser, request, story, key):
     made = AuditFile.objects.get()
     assert f"{made.number} is made." in shown
     assert "What does part " in shown
-    assert f"{made.checkpoint.size}:{made.checkpoint.root}" in shown
+    assert f"{made.number}.zip {paper_line(made)}" in shown
+    assert "SIZE:ROOT:FINGERPRINT, as on the cover" in shown
     assert made.question in browser.get(ALL).content.decode()
 
 
