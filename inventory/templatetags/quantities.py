@@ -14,6 +14,7 @@ from django.utils.timezone import localtime
 
 from inventory.calculations.codes import group_code
 from inventory.calculations.masses import format_mass
+from inventory.queries.durations import duration_said
 from inventory.queries.masses import (
     bulk_said,
     exact_mass_said,
@@ -105,6 +106,12 @@ def clock(at):
 def clock_seconds(at):
     """Write the time of a day to the second."""
     return _written(at, SECONDS)
+
+
+@register.filter
+def duration(seconds):
+    """Write how long something takes with its units, such as 11 min 7 s; what is not known is a dash."""
+    return NOTHING if seconds is None or seconds == "" else duration_said(seconds)
 
 
 @register.filter

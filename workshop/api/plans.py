@@ -31,7 +31,7 @@ from workshop.queries.runs import run_list
 
 FACTS = tuple(PlanQuestion.__dataclass_fields__)
 ASKED = [query(name) for name in ("design", "machine", "tooling", "polymer", "colour")]
-FIT_CODES = ["takes", "barrel", "frame", "platen", "force", "shot", "volume", "mould"]
+FIT_CODES = ["takes", "barrel", "frame", "platen", "force", "shot", "volume", "mould", "cavity"]
 FIT_FACTS = (*Fit.__dataclass_fields__, "fits", "takes_mg", "asked_mg")
 NUMBERS = ("pieces", "recycled_percent", "most_bins")
 ASKED += [query(name, OpenApiTypes.INT) for name in NUMBERS]
@@ -162,6 +162,7 @@ class PlanAnswer(serializers.Serializer):
     total_s = serializers.FloatField(allow_null=True)
     steps = PlannedStepSerializer(many=True)
     fits = FitSerializer(many=True)
+    verdict = serializers.ChoiceField(choices=["no", "may-not", "doubt", "fits", "unknown"])
     limiting = serializers.CharField(allow_null=True)
     limiting_code = serializers.CharField(allow_null=True, help_text="Of the fit that limits.")
     tooling_says = serializers.ListField(
@@ -169,6 +170,9 @@ class PlanAnswer(serializers.Serializer):
     )
     changeover_s = serializers.IntegerField(help_text="Part of total_s.")
     changes = PlannedChangeSerializer(many=True)
+    open_runs = serializers.ListField(
+        child=serializers.CharField(), help_text="Numbers of those on the machine already."
+    )
     needs_purge = serializers.BooleanField()
     purge = PurgeNeedSerializer(allow_null=True)
     draws = DrawSerializer(many=True)
@@ -189,6 +193,8 @@ def answer_of(planned: Planned) -> dict:
             {name: getattr(fit, name) for name in FIT_FACTS} | {"sentence": fit_said(fit)}
             for fit in planned.fits
         ],
+        "verdict": planned.verdict,
+        "open_runs": [run.number for run in planned.others_open],
         "limiting": limiting.name if limiting else None,
         "limiting_code": limiting.code if limiting else None,
         "tooling_says": planned.tooling_says,

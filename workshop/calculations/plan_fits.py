@@ -20,6 +20,8 @@ from workshop.calculations.shots import (
 MG_PER_G, MM3_PER_CM3, MG_PER_KG = 1000, 1000, 1_000_000
 # Pressures that forces are reckoned with: this project's judgement, within the published bands of `forces`.
 SHEET_MPA, MOULD_MPA = 1, 40
+DOUBTS = frozenset({"above-all", "below", "long-stay"})
+DOUBT = 1.25  # no density is so far off, nor any mould packed so full: this project's judgement
 FLAKE_G_CM3 = 0.4  # loose flake; from memory, International Plastics Handbook
 WHOLE = 100
 SLACK = 1.02  # no estimate is known better than to 2 %: this project's judgement
@@ -31,11 +33,11 @@ class Fit:
 
     `code` is `takes` for what a frame, mould or machine takes at once, `barrel` for the barrel, where
     `takes` is in the polymer of the plan, `frame`, `shot` and `volume` (all of a barrel) for volumes,
-    `mould` for the mould's shot in the machine's, `platen` for the side of a frame that lies
-    tightest, and `force`. `notes` are codes: `above-all`, `below`, `deep`, `long-stay`; with
-    `depth_mm` for how high loose flake lies. Of a volume, `melt_mg` and `solid_mg`
-    are what fills it by melt and by solid density; of a barrel's (`volume`), `stay_s` is how long melt
-    stays in it.
+    `mould` for the mould's shot in the machine's, `cavity` for the parts of a cycle in the mould's
+    shot, `platen` for the side of a frame that lies tightest, and `force`. `notes` are codes:
+    `above-all`, `below`, `deep`, `long-stay`; with `depth_mm` for how high loose flake lies. Of a
+    volume, `melt_mg` and `solid_mg` are what fills it by melt and by solid density; of a barrel's
+    (`volume`), `stay_s` is how long melt stays in it.
     """
 
     code: str
@@ -54,6 +56,11 @@ class Fit:
     def fits(self) -> bool:
         """Whether it goes in; an estimate has two per cent to spare."""
         return self.asked <= self.takes * (SLACK if self.is_estimate else 1)
+
+    @property
+    def has_doubt(self) -> bool:
+        """Whether it goes in, but not as is usual."""
+        return not DOUBTS.isdisjoint(self.notes)
 
     @property
     def use(self) -> float:
@@ -262,6 +269,40 @@ def mould_fit(name: str, most_mm3: int | None, mould_mm3: int | None) -> list[Fi
     if not most_mm3 or not mould_mm3:
         return []
     return [Fit("mould", name, most_mm3, mould_mm3, unit="mm3")]
+
+
+def cavity_fit(
+    name: str, mould_mm3: int | None, *, parts_mg: int, densest_g_cm3: float | None
+) -> list[Fit]:
+    """Return how the parts of a cycle, at their polymer's highest density, go into what a mould takes at a shot.
+
+    A little too much is an estimate, for it rests on a density; a quarter too much no density explains.
+
+    >>> (fit,) = cavity_fit("M", 100_000, parts_mg=331_000, densest_g_cm3=0.91)
+    >>> round(fit.asked), fit.fits, fit.is_estimate
+    (363736, False, False)
+    """
+    if not mould_mm3 or not densest_g_cm3:
+        return []
+    asked_mm3 = parts_mg / densest_g_cm3  # 1 g/cm3 is 1 mg/mm3
+    is_estimate = asked_mm3 <= mould_mm3 * DOUBT
+    return [Fit("cavity", name, mould_mm3, asked_mm3, unit="mm3", is_estimate=is_estimate)]
+
+
+def verdict(fits: Iterable[Fit]) -> str:
+    """Return the worst that is to be said of all fits: `no`, `may-not`, `doubt`, `fits`; `unknown` of none.
+
+    >>> verdict([]), verdict(takes_fit("F", 2, 1)), verdict(takes_fit("F", 2, 1) + takes_fit("M", 2, 3))
+    ('unknown', 'fits', 'no')
+    """
+    fits = list(fits)
+    found = {
+        "no": any(not fit.fits and not fit.is_estimate for fit in fits),
+        "may-not": any(not fit.fits for fit in fits),
+        "doubt": any(fit.has_doubt for fit in fits),
+        "fits": bool(fits),
+    }
+    return next((code for code, is_so in found.items() if is_so), "unknown")
 
 
 def tightest(fits: Iterable[Fit]) -> Fit | None:

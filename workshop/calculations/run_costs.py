@@ -152,6 +152,15 @@ def planned_energy(
     return energy_of(None, time, rates)
 
 
+def kwh_per_kg(energy: Energy, good_mg: int) -> Fraction | None:
+    """Return an energy for each good kilogram in kWh; None when it is not known or nothing is good.
+
+    >>> kwh_per_kg(Energy(Fraction(6)), 3_000_000)
+    Fraction(2, 1)
+    """
+    return energy.kwh * MG_PER_KG / good_mg if energy.kwh is not None and good_mg else None
+
+
 def mixed(draws: Iterable[tuple[int, UnitCost]]) -> UnitCost:
     """Return what a kg of some draws together cost, by mass in mg; of nothing nothing is known.
 

@@ -30,7 +30,7 @@ MISSING = {
 RESTS_ON = {
     "meter": gettext_lazy("metered"),
     "rated": gettext_lazy("estimate: rated power × share of load × hours worked"),
-    "learned": gettext_lazy("median of metered runs of this design, for each good kilogram"),
+    "learned": gettext_lazy("by the median of metered runs of this design"),
     "": gettext_lazy("not known: read a meter, or set the rated power of the machine"),
 }
 WORKED_BY = {

@@ -11,6 +11,7 @@ from products.models import Design
 from workshop.calculations.plan_fits import (
     Fit,
     barrel_fit,
+    cavity_fit,
     force_fit,
     frame_fit,
     mould_fit,
@@ -80,6 +81,7 @@ def tooling_fits(
             name, inside, parts_mg=parts_mg, cycle_mg=charge.cycle_mg, densest_g_cm3=densest
         ),
         *platen_fit(machine.name, platen_of(machine), sides_of(inside)),
+        *cavity_fit(name, tooling.shot_mm3, parts_mg=parts_mg, densest_g_cm3=densest),
         *mould_fit(machine.name, machine.shot_mm3, tooling.shot_mm3),
         *force_fit(machine.name, machine.force_kn, tooling.projected_cm2, shuts_mould=shuts_mould),
     ]

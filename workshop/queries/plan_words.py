@@ -4,13 +4,14 @@ from decimal import Decimal
 from math import ceil, floor
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
+from inventory.queries.durations import duration_said
 from inventory.queries.masses import bulk_said
 from products.models.windows import number_in_words
-from workshop.calculations.cycles import clock_text
 from workshop.calculations.draws import Obstacle
 from workshop.calculations.plan_fits import Fit
+from workshop.calculations.residences import LONG_STAY_MIN, MINUTE_S
 from workshop.models import Yield
 from workshop.queries.plans import Planned, PlanQuestion
 
@@ -90,7 +91,12 @@ def volume_sentences(fit: Fit) -> list[str]:
     if fit.code == "shot" and "below" in fit.notes:
         said.append(_("One shot takes %(use)s %% of it; 20 %% or more is usual."))
     if fit.stay_s is not None:
-        said.append(_("At the cycles so far melt stays in it for about %(stay)s."))
+        said.append(
+            _(
+                "At the cycles so far melt stays in it for about %(stay)s; up to %(usual)s is usual, "
+                "and the material's data sheet has its own limit."
+            )
+        )
     if "long-stay" in fit.notes:
         said.append(_("That is long: lower the heat, purge before stops, and mind its fumes."))
     return said
@@ -102,7 +108,8 @@ def facts_of_volume(fit: Fit) -> dict:
         "use": round(fit.use * 100),
         "melt": bulk_said(round(fit.melt_mg)) if fit.melt_mg else "",
         "solid": bulk_said(round(fit.solid_mg)) if fit.solid_mg else "",
-        "stay": clock_text(fit.stay_s) if fit.stay_s is not None else "",
+        "stay": duration_said(fit.stay_s) if fit.stay_s is not None else "",
+        "usual": duration_said(LONG_STAY_MIN * MINUTE_S),
     }
 
 
@@ -124,6 +131,7 @@ def sentence_of(fit: Fit) -> str:
         "platen": _("The frame needs %(asked)s, its walls on top; the platen of %(name)s has %(takes)s."),
         "force": _("A usual pressure asks for %(asked)s; %(name)s gives %(takes)s."),
         "shot": _("One shot is %(asked)s of melt; %(name)s injects %(takes)s at most."),
+        "cavity": _("The parts of one cycle take %(asked)s at their densest; %(name)s takes %(takes)s."),
         "volume": _("One shot is %(asked)s of melt; the barrel of %(name)s holds %(takes)s."),
         "mould": _("The mould takes %(asked)s; %(name)s injects %(takes)s at most."),
     }  # fmt: skip
@@ -141,6 +149,15 @@ def mass_sentence(fit: Fit) -> str:
     return _("%(name)s takes %(takes)s at once; one cycle needs %(asked)s, %(use)s %% of it.")
 
 
+VERDICTS = {
+    "no": gettext_lazy("It does not fit"),
+    "may-not": gettext_lazy("It may not fit"),
+    "doubt": gettext_lazy("It fits, with a doubt"),
+    "fits": gettext_lazy("It fits"),
+    "unknown": gettext_lazy("Does it fit?"),
+}
+
+
 def limit_said(fit: Fit) -> str:
     """Return what a figure is of, in words."""
     words = {
@@ -151,6 +168,7 @@ def limit_said(fit: Fit) -> str:
         "force": _("the force of %(name)s"),
         "shot": _("the shot volume of %(name)s"),
         "mould": _("the shot volume of %(name)s"),
+        "cavity": _("what %(name)s takes at a shot"),
         "volume": _("the barrel of %(name)s"),
     }
     facts = {"name": fit.name, "use": round(fit.use * 100)}

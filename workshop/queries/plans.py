@@ -1,6 +1,7 @@
 """A plan: what a run needs, whether it fits, how long it takes, and which bins to draw."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from django.utils.timezone import localdate
 
@@ -9,7 +10,7 @@ from inventory.calculations.fingerprints import fingerprint
 from inventory.models import Colour, Lot, Polymer
 from products.models import Design
 from workshop.calculations.draws import Draw, Limit, Obstacle, Wanted, choose_draws, obstacles
-from workshop.calculations.plan_fits import Fit, tightest
+from workshop.calculations.plan_fits import Fit, tightest, verdict
 from workshop.calculations.plans import (
     ChargePlan,
     Learned,
@@ -110,9 +111,19 @@ class Planned:
         return tightest(self.fits)
 
     @property
+    def verdict(self) -> str:
+        """The worst that is to be said of whether it fits, as a code."""
+        return verdict(self.fits)
+
+    @property
     def fits_in(self) -> bool:
         """Whether a cycle goes in everywhere, as far as the book knows; an estimate refuses nothing."""
         return all(fit.fits or fit.is_estimate for fit in self.fits)
+
+    @cached_property
+    def others_open(self) -> list[Run]:
+        """The runs that are open on the machine already, the newest first."""
+        return list(self.question.machine.runs.open())
 
     @property
     def too_small(self) -> Fit | None:

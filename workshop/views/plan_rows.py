@@ -2,10 +2,10 @@
 
 from django.template.defaultfilters import capfirst
 
+from inventory.queries.durations import duration_said
 from inventory.queries.masses import bulk_said, mass_said
 from inventory.queries.prices import money_said
 from inventory.templatetags.quantities import percent
-from workshop.calculations.cycles import clock_text
 from workshop.calculations.plans import Comparison, Times
 from workshop.models import Step
 from workshop.queries.cost_words import number_said
@@ -17,7 +17,7 @@ MINUS = "\N{MINUS SIGN}"
 def step_times(times: Times | None) -> list[tuple[str, str]]:
     """Return the steps of a cycle with their times, the slowest first."""
     steps = times.steps if times else ()
-    return [(capfirst(Step.Name(name).label), clock_text(seconds)) for name, seconds in steps]
+    return [(capfirst(Step.Name(name).label), duration_said(seconds)) for name, seconds in steps]
 
 
 def row_shown(row: Comparison) -> dict:
@@ -40,7 +40,7 @@ def written(value: float | None, unit: str) -> str:
     if unit == "mg":
         return bulk_said(round(value)) if value else mass_said(0)
     if unit == "s":
-        return clock_text(value)
+        return duration_said(value)
     if unit == "kWh":
         return number_said(value, 2, unit)
     return money_said(value, unit) if unit else str(round(value))

@@ -5,16 +5,29 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from inventory.queries.durations import duration_said
 from inventory.templatetags.quantities import percent
 from inventory.views.access import allows, attempt, granted, page, reads
 from products.models import Design
 from workshop.actions.plans import start_planned_run
-from workshop.calculations.cycles import clock_text
+from workshop.calculations.run_costs import MATERIAL, Line, kwh_per_kg
 from workshop.forms.plans import PlanForm, PlanStartForm
 from workshop.queries.changeovers import change_said
-from workshop.queries.cost_words import energy_basis, energy_said, line_said, sums_said
+from workshop.queries.cost_words import (
+    energy_basis,
+    energy_said,
+    line_said,
+    number_said,
+    sums_said,
+)
 from workshop.queries.plan_results import comparisons_of, plan_of
-from workshop.queries.plan_words import expected_lines, fit_said, limit_said, obstacles_said
+from workshop.queries.plan_words import (
+    VERDICTS,
+    expected_lines,
+    fit_said,
+    limit_said,
+    obstacles_said,
+)
 from workshop.queries.plans import Planned, plan_designs, plan_for
 from workshop.views.cautions import caution_for, purge_caution, sheet_caution
 from workshop.views.plan_rows import row_shown, step_times
@@ -89,15 +102,17 @@ def answer_of(planned: Planned) -> dict:
     times = planned.times
     return {
         "obstacles": obstacles_said(planned),
-        "fits": [{"fits": fit.fits, "said": fit_said(fit)} for fit in planned.fits],
+        "fits": [
+            {"fits": fit.fits and not fit.has_doubt, "said": fit_said(fit)} for fit in planned.fits
+        ],
+        "verdict": VERDICTS[planned.verdict],
         "limiting": limit_said(planned.limiting) if planned.limiting else "",
-        "may_not_fit": not all(fit.fits for fit in planned.fits),
-        "changeover": clock_text(planned.changeover_s) if planned.changeover_s else "",
+        "changeover": duration_said(planned.changeover_s) if planned.changeover_s else "",
         "changes": [change_said(change) for change in planned.changes],
         "expected": expected_lines(planned),
         **costs_of(planned),
-        "total": clock_text(planned.total_s) if times else "",
-        "cycle": clock_text(times.cycle_s) if times else "",
+        "total": duration_said(planned.total_s) if times else "",
+        "cycle": duration_said(times.cycle_s) if times else "",
         "steps": step_times(times),
         "caution": caution_for(planned.question.machine),
         "sheet_caution": sheet_caution(planned.question.machine, planned.question.polymer),
@@ -107,14 +122,22 @@ def answer_of(planned: Planned) -> dict:
 def costs_of(planned: Planned) -> dict:
     """Return the energy and the cost of a plan as its page prints them."""
     energy, cost = planned.costs.energy, planned.costs.cost
-    is_partly_priced = cost.known_share not in {None, 1}
+    is_partly_priced = planned.draws and cost.known_share not in {None, 1}
     return {
         "energy": energy_said(energy),
         "energy_basis": energy_basis(energy),
-        "cost_lines": [line_said(line, cost.currency) for line in cost.lines],
+        "energy_per_kg": number_said(kwh_per_kg(energy, cost.good_mg), 2, "kWh/kg"),
+        "cost_lines": [cost_line(planned, line) for line in cost.lines],
         "sums": sums_said(cost),
         "unpriced": percent(1 - cost.known_share) if is_partly_priced else "",
     }
+
+
+def cost_line(planned: Planned, line: Line) -> dict:
+    """Return a line of the cost; that of material waits for the bins that it comes out of."""
+    said = line_said(line, planned.costs.cost.currency)
+    is_open = line.kind == MATERIAL and not planned.draws
+    return said | ({"why": _("once bins are found to draw it from")} if is_open else {})
 
 
 @reads

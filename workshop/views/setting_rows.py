@@ -6,10 +6,10 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from inventory.queries.durations import duration_said
 from inventory.queries.masses import mass_said
 from inventory.templatetags.quantities import day, percent
 from products.models.windows import number_in_words
-from workshop.calculations.cycles import clock_text
 from workshop.calculations.process_sheets import Middle
 from workshop.models import ChosenSetting, Yield
 from workshop.queries.process_sheets import (
@@ -25,9 +25,9 @@ COARSE = 10
 
 
 def value_said(value: float | Decimal, name: str, unit: str = "") -> str:
-    """Return a value of a setting with its unit; a time as a clock shows it."""
+    """Return a value of a setting with its unit; a time in minutes and seconds."""
     if is_time(name):
-        return clock_text(float(value))
+        return duration_said(float(value))
     unit = setting_unit(name) or unit
     places = 1 if abs(value) >= COARSE else 2
     exact = value if isinstance(value, Decimal) else Decimal(f"{value:.{places}f}")

@@ -1,7 +1,6 @@
 """What a plan foresees of energy and cost, by hand-worked plans, and held against what was done."""
 
 from datetime import timedelta
-from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -9,7 +8,7 @@ from django.utils import timezone
 
 from tests.factories.costs import put_price, put_rate, set_euro
 from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
-from tests.factories.plans import make_question, start
+from tests.factories.plans import make_question, metered_run, start
 from tests.factories.workshop import (
     DesignFactory,
     MachineFactory,
@@ -19,7 +18,6 @@ from tests.factories.workshop import (
     weigh_out,
 )
 from workshop.actions.cycles import count_cycle
-from workshop.actions.meterings import note_meter
 from workshop.actions.runs import close_run
 from workshop.queries.plan_results import comparisons_of
 from workshop.queries.plans import plan_for
@@ -29,15 +27,6 @@ pytestmark = pytest.mark.django_db
 
 def lines(planned):
     return {line.kind: line.amount for line in planned.costs.cost.lines}
-
-
-def metered_run(by, design, lot, kwh, **more):
-    """A closed run of a kilogram of parts, with the energy that it used."""
-    run = make_run(by, design=design, **more)
-    load(run, lot, by, KG)
-    weigh_out(run, by, "part", KG, pieces=1)
-    note_meter(run=run, what="used", kwh=Decimal(kwh), act=make_act(by))
-    return close_run(run=run, act=make_act(by))
 
 
 def test_material_is_what_is_drawn_less_what_goes_back(lead):

@@ -1,5 +1,6 @@
 """What a plan is held against by what the lead entered, and what tooling has to say before it is used."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -90,7 +91,7 @@ def moulded(**changes):
 
 def test_a_shot_is_held_as_melt_against_the_machine(lead):
     found = fits(moulded())
-    assert list(found) == ["mould", "force", "shot"]
+    assert list(found) == ["cavity", "mould", "force", "shot"]
     # By hand: 38 g at 90 % parts are 42.22 g; PP melts to 0.739 g/cm3 (reference data): 57.13 cm3
     assert found["shot"].asked == pytest.approx(57_130, abs=10)
     # By hand: 40 cm2 at 400 bar take 160 kN
@@ -105,6 +106,23 @@ def test_a_mould_that_needs_more_than_the_machine_injects_refuses():
     planned = plan_for(moulded(shot_mm3=49_000))
     assert planned.too_small.code == "mould"
     assert not planned.fits_in
+
+
+def test_parts_that_are_far_too_large_for_a_mould_refuse():
+    """By hand: 331 g of PP at its densest, 0.91 g/cm3, are 364 cm3; the mould takes 50."""
+    question = moulded(shot_mm3=500_000)
+    big = DesignFactory(nominal_mass_mg=331_000, made_by="inject", form="part")
+    planned = plan_for(replace(question, design=big))
+    assert planned.too_small.code == "cavity"
+    assert (planned.verdict, planned.fits_in, planned.can_start) == ("no", False, False)
+    assert "takes 50 cm³" in said(planned.too_small)
+
+
+def test_parts_a_little_too_large_for_a_mould_are_a_doubt_only():
+    large = DesignFactory(nominal_mass_mg=50_000, made_by="inject", form="part")
+    planned = plan_for(replace(moulded(shot_mm3=100_000), design=large))
+    assert planned.too_small.code == "cavity"
+    assert (planned.verdict, planned.fits_in) == ("may-not", True)
 
 
 def test_what_nobody_entered_limits_nothing():
@@ -171,4 +189,8 @@ def test_long_in_the_barrel_is_noted_from_the_times_of_closed_runs():
     quick, slow = (fits_of(*facts, cycle_s)[-1] for cycle_s in (60, 120))
     assert (quick.stay_s, slow.stay_s) == pytest.approx((210, 420), abs=0.5)
     assert (quick.notes, slow.notes) == ((), ("long-stay",))
-    assert "melt stays in it for about 7:00. That is long" in fit_said(slow)
+    assert (
+        "stays in it for about 7 min; up to 5 min is usual, and the material's data sheet"
+        in said(slow)
+    )
+    assert "That is long" in said(slow)

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from tests.factories.costs import put_price, set_euro
 from tests.factories.inventory import KG, make_full_bin, polymer
-from tests.factories.plans import make_question, start
+from tests.factories.plans import make_question, metered_run, start
 from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, load, make_run
 from workshop.models import Plan, Run
 from workshop.views.plan_rows import share_said
@@ -199,7 +199,7 @@ def test_what_limits_is_named_and_an_estimate_only_warns(floor, stock):
     found = text(ask(floor, question, tooling=frame.pk))
     assert "It may not fit" in found
     assert "What limits: the force of Press A, used to 120 %." in found
-    assert "20:00 to change over" in found
+    assert "20 min to change over" in found
     assert "Tooling to put on: Frame 10. 20 min, as the register says." in found
     assert "Nothing is to be changed over on Press A." in text(ask(floor, question))
     assert "Start this run" in found
@@ -258,3 +258,41 @@ def test_energy_and_cost_are_held_against_the_plan(floor, lead, stock):
     load(plan.run, stock[1], lead, KG)
     found = text(floor.get(reverse("workshop:run-plan", args=[plan.run.code])))
     assert "Cost of material 1.50 EUR" in found
+
+
+def test_the_heading_follows_the_worst_that_is_said(floor, stock):
+    """By hand: 50 g at 90 % parts are 55.6 g; a barrel of 70 g PS (1.05) holds 63.7 g of PE-HD (0.955)."""
+    design = DesignFactory(nominal_mass_mg=50_000, made_by="inject", form="part")
+    barrel = MachineFactory(kind="injection", capacity_mg=70_000)
+    found = text(ask(floor, make_question(design=design, machine=barrel)))
+    assert "One shot takes 87 % of what" in found
+    assert "It fits, with a doubt" in found
+    roomy = MachineFactory(kind="injection", capacity_mg=100_000)
+    assert "It fits, with" not in text(ask(floor, make_question(design=design, machine=roomy)))
+
+
+def test_without_bins_no_price_is_missed_yet(floor, lead, question, stock):
+    set_euro(lead)
+    found = text(ask(floor, question, pieces=900))
+    assert "No bins give this charge." in found
+    assert "once bins are found to draw it from" in found
+    assert "no delivery in it has a price" not in found
+    assert "has no price" not in found
+
+
+def test_energy_is_told_in_all_and_for_each_kilogram(floor, lead, operator, stock):
+    """By hand: three runs that took 3 kWh for 1 kg each: 3 kWh/kg."""
+    question = make_question()
+    for _number in range(3):
+        metered_run(operator, question.design, stock[1], "3", machine=question.machine)
+    found = text(ask(floor, question))
+    assert "by the median of metered runs of this design" in found
+    assert "Energy for each good kilogram 3.00 kWh/kg" in found
+
+
+def test_another_open_run_on_the_machine_is_named(floor, operator, question, stock):
+    assert "another run open" not in text(ask(floor, question))
+    other = make_run(operator, machine=question.machine)
+    answer = ask(floor, question)
+    assert f"has another run open; close or abandon what is done: {other.number}" in text(answer)
+    assert other.get_absolute_url() in answer.content.decode()
