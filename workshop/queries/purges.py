@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass
 
+from django.db.models import F, Sum
 from django.utils.translation import gettext_lazy as _
 
 from inventory.calculations.compatibilities import compatibility
 from inventory.models import Polymer
 from workshop.calculations.operations import RETAINING
-from workshop.models import Machine
+from workshop.models import Machine, Run
 
 # By whether the last polymer is reject material, which no purge removes.
 PURGE_FIRST = {
@@ -71,3 +72,10 @@ def purge_needed(
     if machine.kind not in RETAINING or last in (None, polymer, working):
         return None
     return PurgeNeed(machine, last, polymer)
+
+
+def runs_inside(machine: Machine) -> list[Run]:
+    """Return the open runs of which something is still in a machine, each with `left_mg`, in one query."""
+    left = F("charges__lot__in_mg") - F("charges__lot__out_mg")
+    runs = machine.runs.open().annotate(left_mg=Sum(left)).filter(left_mg__gt=0)
+    return list(runs.order_by("pk"))

@@ -79,4 +79,5 @@ def purge_decision(each: OpenRun) -> dict:
     why = _("last worked %(last)s; purge it for %(run)s")
     facts = {"last": machine.last_polymer.symbol, "run": each.run.number}
     line = decision(machine.name, why % facts, machine)
-    return line | {"url": reverse("workshop:machine-purge", args=[machine.pk])}
+    way = reverse("workshop:machine-purge", args=[machine.pk])
+    return line | {"url": f"{way}?next={each.run.get_absolute_url()}"}

@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from inventory.templatetags.quantities import mass
 from inventory.views.access import allows, attempt, granted, page, reads
 from workshop.actions.machines import log_purge, save_machine
 from workshop.calculations.catalogue import BY_NAME
@@ -14,8 +15,10 @@ from workshop.calculations.plan_fits import MM3_PER_CM3
 from workshop.forms.machines import MachineForm, PurgeForm, values_of_machine
 from workshop.models import Machine
 from workshop.queries.machines import machine_list
+from workshop.queries.purges import runs_inside
 from workshop.queries.runs import run_list
 from workshop.views.cautions import caution_for
+from workshop.views.turns import where_to
 
 LATEST = 10
 
@@ -100,8 +103,25 @@ def purge(request, pk):
     machine = get_object_or_404(machine_list(), pk=pk)
     form = PurgeForm(request.POST or None)
     if form.is_valid() and attempt(form, log_purge, machine=machine, act=form.act(request.user)):
-        sentence = _("The purge of %(name)s is written down; it is free for any polymer.")
-        messages.success(request, sentence % {"name": machine.name})
-        return redirect(machine)
+        tell_purged(request, machine)
+        return redirect(where_to(request, otherwise=machine.get_absolute_url()))
     context = {"place": "none", "machine": machine, "caution": caution_for(machine)}
+    context["inside"] = runs_inside(machine)
     return page(request, "workshop/machines/purge.html", context, form)
+
+
+def tell_purged(request, machine: Machine) -> None:
+    """Say that a machine was purged, and what the book says is still inside."""
+    facts = {"name": machine.name}
+    inside = runs_inside(machine)
+    if not inside:
+        sentence = _("The purge of %(name)s is written down; it is free for any polymer.")
+        messages.success(request, sentence % facts)
+        return
+    messages.success(request, _("The purge of %(name)s is written down.") % facts)
+    for run in inside:
+        sentence = _(
+            "%(run)s is open and has %(mass)s in %(name)s by the book; weigh out what came out."
+        )
+        facts |= {"run": run.number, "mass": mass(run.left_mg)}
+        messages.warning(request, sentence % facts)

@@ -139,13 +139,13 @@ def waits_for(request) -> dict | None:
     return entry if entry and entry["by"] in (None, request.session.get("person")) else None
 
 
-def where_to(request) -> str:
+def where_to(request, otherwise: str = "/") -> str:
     """Return the page to go on with, one of our own."""
     where = request.POST.get("next") or request.GET.get("next") or ""
     is_ours = where.startswith("/") and url_has_allowed_host_and_scheme(
         where, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    return where if is_ours else "/"
+    return where if is_ours else otherwise
 
 
 def leave(request):

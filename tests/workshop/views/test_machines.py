@@ -74,6 +74,29 @@ def test_a_purge_is_written_down_and_frees_the_machine(machine, floor, key):
     assert "1 kg of clean PP" in answer.content.decode()
 
 
+def test_a_purge_goes_back_to_the_run_that_asked_for_it_and_says_what_is_inside(
+    floor, operator, key
+):
+    run = make_run(operator)
+    load(run, make_full_bin(operator)[1], operator, KG)
+    where = f"{act_url(run.machine, 'purge')}?next={run.get_absolute_url()}"
+    said = f"{run.number} is open and has 1\u00a0kg in {run.machine.name} by the book"
+    asked = floor.get(where).content.decode()
+    assert said in asked.replace(f'<a href="{run.get_absolute_url()}">{run.number}</a>', run.number)
+    answer = floor.post(where, {"key": key, "reason": "run empty"}, follow=True)
+    assert answer.redirect_chain == [(run.get_absolute_url(), 302)]
+    text = answer.content.decode()
+    assert said in text
+    assert "free for any polymer" not in text
+
+
+def test_a_purge_of_an_empty_machine_goes_nowhere_else(machine, floor, key):
+    sent = {"key": key, "reason": "run empty"}
+    answer = floor.post(f"{act_url(machine, 'purge')}?next=//elsewhere.example/", sent, follow=True)
+    assert answer.redirect_chain == [(machine.get_absolute_url(), 302)]
+    assert "it is free for any polymer" in answer.content.decode()
+
+
 def test_a_purge_says_how(machine, floor, key):
     answer = floor.post(act_url(machine, "purge"), {"key": key, "reason": ""})
     machine.refresh_from_db()
