@@ -8,10 +8,12 @@ export PYTHONDONTWRITEBYTECODE :=
 PORT ?= 8000
 HOST ?= 127.0.0.1
 WORKERS ?= 2
+# Stands in codes, papers and documents; a host that listens everywhere has no name of its own.
+SITE_URL ?= http://$(if $(filter 127.0.0.1 0.0.0.0,$(HOST)),localhost,$(HOST)):$(PORT)
 DEMO_URL := sqlite:///$(CURDIR)/.demo/workshop.sqlite3
 DEMO := WORKSHOP_NAME="Demo workshop (invented)" WORKSHOP_PLACE="Invented town, by the river" \
 	WORKSHOP_RETURNS="Hang it on the hook beside the workshop's door, or bring it while the door is open; no bill is needed. (Invented.)" \
-	MEDIA_ROOT=$(CURDIR)/.demo/media DATABASE_URL=$(DEMO_URL)
+	MEDIA_ROOT=$(CURDIR)/.demo/media DATABASE_URL=$(DEMO_URL) SITE_URL=$(SITE_URL)
 
 .DEFAULT_GOAL := help
 .PHONY: help demo demo-data test lint words bench bench-ledger taps histories lock clean
@@ -32,7 +34,7 @@ $(VENV)/.dev: requirements-dev.lock
 demo-data: $(VENV)/.runtime ## build the invented demo workshop, unless it is there already
 	@mkdir -p .demo
 	@$(DEMO) $(PY) manage.py migrate --verbosity 0
-	@$(DEMO) $(PY) manage.py build_demo
+	@$(DEMO) $(PY) manage.py build_demo --follow-address
 
 demo: demo-data ## build and serve the demo: make demo PORT=8123 HOST=0.0.0.0
 	@$(PY) manage.py collectstatic --noinput --verbosity 0

@@ -10,7 +10,6 @@ from django.views.decorators.http import require_safe
 
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, paged
-from products.queries.addresses import printed_address
 from workshop.actions.audits import make_audit_file
 from workshop.forms.audits import AuditForm
 from workshop.models import AuditFile
@@ -60,7 +59,7 @@ def detail(request, uuid):
         "made": made,
         "cover": made.content["cover"],
         "line": line,
-        "commands": commands_of(made.content["site"], made.number, line),
+        "commands": commands_of(address_now(request), made.number, line),
     }
     return page(request, "workshop/audits/detail.html", context)
 
@@ -86,11 +85,16 @@ def file_named(content: bytes, kind: str, name: str) -> HttpResponse:
     return HttpResponse(content, content_type=kind, headers=headers)
 
 
+def address_now(request) -> str:
+    """Return the address under which whoever asks has reached us."""
+    return request.build_absolute_uri("/").rstrip("/")
+
+
 @login_not_required
 @require_safe
 def verify(request):
     """Tell a stranger how to check an audit file, without a login."""
-    context = {"commands": commands_of(printed_address(), "A-0001")}
+    context = {"commands": commands_of(address_now(request), "A-0001")}
     return render(request, "workshop/audits/verify.html", context)
 
 

@@ -148,6 +148,12 @@ def test_anybody_fetches_the_script_and_reads_how_to_use_it():
     assert stranger.post("/verify/verify_audit.py").status_code == 405
 
 
+def test_the_first_command_fetches_the_script_from_where_the_page_came(settings):
+    settings.ALLOWED_HOSTS = ["tablet.example"]
+    page = Client().get("/verify/", HTTP_HOST="tablet.example:8533").content.decode()
+    assert "curl -O http://tablet.example:8533/verify/verify_audit.py" in page
+
+
 def test_a_strangers_page_shows_nothing_of_the_book(story):
     page = Client().get("/verify/").content.decode()
     for secret in (story.part.code, story.run.number, "Board 600", "Hill school"):
