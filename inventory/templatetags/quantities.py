@@ -32,6 +32,8 @@ NO_BREAK = "\u00a0"
 NOTHING = "\u2013"
 WHOLE = Decimal(100)
 TENTH = Decimal("0.1")
+FIGURES = 3  # of an estimate that is read
+MG_PER_KG = 1_000_000
 FLOAT_NOISE = Decimal("1e-10")  # of a per cent: what sums of floats may be off by
 SECONDS = "H:i:s"  # no language's formats have seconds
 
@@ -46,6 +48,15 @@ def _joined(written: str) -> str:
 def mass(mass_mg):
     """Write milligrams in the unit that reads best: kg to the gram, below that exactly; nothing is 0 kg."""
     return _joined(mass_said(mass_mg)) if isinstance(mass_mg, int) else NOTHING
+
+
+@register.filter
+def about(mass_mg):
+    """Write an estimate of a mass: to the gram, below a kilogram to three figures."""
+    if not isinstance(mass_mg, int):
+        return NOTHING
+    places = max(0, len(str(abs(mass_mg))) - FIGURES)
+    return mass(round(mass_mg, -places) if abs(mass_mg) < MG_PER_KG else mass_mg)
 
 
 @register.filter

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from inventory.calculations.coarseness import READY
+
 RETAINING = frozenset({"granulator", "blender", "press", "injection", "extruder"})
 HEATED = frozenset({"press", "injection", "extruder", "forming", "oven"})
 GRINDING = frozenset({"granulator"})
@@ -62,6 +64,25 @@ RULES = {
         needs_design=True,
     ),
 }
+
+SUITED = {
+    "granulate": frozenset({"whole", "part", "sheet", "profile", "purging", "offcut"}),
+    "press": READY | {"sheet"},
+    "cut": frozenset({"sheet", "profile"}),
+    "form": frozenset({"sheet", "profile", "part"}),
+}
+
+
+def suits(operation: str, form: str) -> bool:
+    """Return whether plastic of a form is what an operation is usually loaded with (common practice).
+
+    It refuses nothing: whole caps are pressed as well by those who want to see them.
+
+    >>> suits("inject", "flake"), suits("inject", "dust"), suits("cut", "part")
+    (True, False, False)
+    """
+    return form in SUITED.get(operation, READY)
+
 
 MELTED_YIELDS = frozenset({"part", "material", "reject", "offcut", "purging"})
 

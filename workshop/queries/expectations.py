@@ -14,6 +14,8 @@ from workshop.queries.runs import STANDING, ChargeBalance
 
 FEWEST_RUNS = 3
 MOST_RUNS = 20
+READ_MG = 1000
+FINE, COARSE = 100, 1000
 TAKEN_BACK = Yield.Kind.LEFTOVER
 
 
@@ -111,6 +113,17 @@ def expected_mass_mg(balance: ChargeBalance, kind: str, experience: Experience) 
     return max(0, round(share * (balance.in_mg - taken_mg)) - given_mg)
 
 
+def short_mg(wanted_mg: int, loaded_mg: int) -> int:
+    """Return by how many mg a load falls short of what is wanted; what no floor scale shows counts as reached.
+
+    What is wanted is an estimate that is read to the gram; closer than that (of little, than a hundredth
+    of it; of much, than a thousandth) nobody weighs it out: this project's judgement.
+    """
+    missing_mg = wanted_mg - loaded_mg
+    close_mg = max(min(READ_MG, wanted_mg // FINE), wanted_mg // COARSE)
+    return missing_mg if missing_mg > close_mg else 0
+
+
 @dataclass(frozen=True)
 class Filling:
     """How far a run is loaded; masses in mg. `wanted_mg` and `capacity_mg` are None when nothing says so."""
@@ -122,13 +135,13 @@ class Filling:
 
     @property
     def still_mg(self) -> int | None:
-        """What is still wanted; never below zero."""
-        return None if self.wanted_mg is None else max(0, self.wanted_mg - self.run_mg)
+        """What is still wanted; nothing of it once what is wanted is reached."""
+        return None if self.wanted_mg is None else short_mg(self.wanted_mg, self.run_mg)
 
     @property
     def over_mg(self) -> int:
         """What was loaded beyond what is wanted."""
-        return 0 if self.wanted_mg is None else max(0, self.run_mg - self.wanted_mg)
+        return 0 if self.wanted_mg is None else short_mg(self.run_mg, self.wanted_mg)
 
     @property
     def width(self) -> int:

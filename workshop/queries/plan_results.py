@@ -12,7 +12,7 @@ from workshop.models import Load, Plan, Run, Step, Yield
 from workshop.queries.accounts import source_label
 from workshop.queries.cost_words import KINDS
 from workshop.queries.cycles import making_of
-from workshop.queries.expectations import Filling
+from workshop.queries.expectations import Filling, short_mg
 from workshop.queries.plan_costs import thawed
 from workshop.queries.run_costs import account_of_run
 from workshop.queries.runs import balances
@@ -44,7 +44,7 @@ def open_draws(plan: Plan, found) -> list[dict]:
     return [
         draw
         | {"loaded_mg": loaded.get(draw["code"], 0)}
-        | {"still_mg": max(0, draw["mass_mg"] - loaded.get(draw["code"], 0))}
+        | {"still_mg": short_mg(draw["mass_mg"], loaded.get(draw["code"], 0))}
         for draw in plan.draws
     ]
 

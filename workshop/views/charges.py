@@ -14,6 +14,7 @@ from inventory.views.access import allows, attempt, granted, page
 from products.models import Part
 from products.queries.spoken_sheets import claims, free_pieces
 from workshop.actions.charges import carry_over, load_run, why_not_loaded
+from workshop.calculations.operations import suits
 from workshop.forms.charges import LoadForm, PartLoadForm
 from workshop.models import Load, Run
 from workshop.queries.accounts import source_label
@@ -93,6 +94,7 @@ def choose(request, run: Run, typed: str, refused: ValidationError | None):
     }
     leave_to_plan(context, run)
     leave_to_others(context, run)
+    put_apart(context, run)
     charge = context["charge"]
     context["passes"] = passes_now(run, charge.charge.lot if charge else None)
     response = page(request, "workshop/charges/choose.html", context)
@@ -123,6 +125,15 @@ def leave_to_others(context: dict, run: Run) -> None:
     context["parts"] = [
         part for part in context["parts"] if part.pk not in named and free_pieces(part, others)
     ]
+
+
+def put_apart(context: dict, run: Run) -> None:
+    """Put what is of a form that the operation is seldom loaded with apart, to be unfolded."""
+    lots, parts = context["lots"], context["parts"]
+    context["lots"] = [lot for lot in lots if suits(run.operation, lot.form)]
+    context["parts"] = [part for part in parts if suits(run.operation, part.design.form)]
+    context["other_lots"] = [lot for lot in lots if lot not in context["lots"]]
+    context["other_parts"] = [part for part in parts if part not in context["parts"]]
 
 
 def load_form(request, lot: Lot, part: Part | None):

@@ -7,6 +7,7 @@ import pytest
 from django.utils import translation
 
 from inventory.templatetags.quantities import (
+    about,
     bulk,
     clock,
     code_groups,
@@ -174,3 +175,18 @@ def test_no_polymer_has_no_mark():
 )
 def test_a_share_of_either_sign_is_written_with_so_many_decimals(share, places, written):
     assert percent_to(share, places) == written.replace(" ", NBSP)
+
+
+@pytest.mark.parametrize(
+    ("mass_mg", "said"),
+    [
+        (42_962, "43 g"),
+        (119_570, "120 g"),
+        (255, "255 mg"),
+        (999_600, "1 kg"),
+        (2_157_895, "2.158 kg"),
+    ],
+)
+def test_an_estimate_has_no_more_figures_than_anybody_weighs(mass_mg, said):
+    assert about(mass_mg).replace("\xa0", " ") == said
+    assert about(None) == "–"

@@ -14,11 +14,13 @@ from tests.factories.workshop import (
 from workshop.actions.runs import abandon_run, close_run
 from workshop.queries.expectations import (
     Experience,
+    Filling,
     capacity_mg,
     expected_mass_mg,
     experience_of,
     filling_of,
     piece_mass_mg,
+    short_mg,
     wanted_mass_mg,
 )
 from workshop.queries.runs import balances
@@ -137,3 +139,21 @@ def test_the_offcuts_to_come_are_the_share_less_what_came_already(operator, lot,
     weigh_out(run, operator, "offcut", 400_000, bin=BinFactory())
     assert expected_mass_mg(balances(run)[0], "offcut", learned) == 600_000
     assert expected_mass_mg(balances(run)[0], "dust", learned) is None
+
+
+@pytest.mark.parametrize(
+    ("wanted", "loaded", "short"),
+    [
+        (894_255, 894_000, 0),  # 255 mg: no scale of the floor shows them
+        (894_000, 894_255, 0),
+        (894_255, 893_000, 1_255),
+        (100 * KG, 100 * KG - 100_000, 0),
+        (100 * KG, 100 * KG - 100_001, 100_001),
+        (9_000, 8_910, 0),
+        (9_000, 8_900, 100),
+        (0, 5 * KG, 0),
+    ],
+)
+def test_what_is_wanted_is_reached_as_closely_as_anybody_weighs(wanted, loaded, short):
+    assert short_mg(wanted, loaded) == short
+    assert Filling(0, loaded, wanted, None).still_mg == short

@@ -352,3 +352,27 @@ def test_a_sheet_of_another_run_is_asked_about_and_loaded_by_one_tap(floor, oper
     page = floor.get(reverse("workshop:run-load", args=[first.code])).content.decode()
     assert f"taken by {other.number}" in page
     assert f"?from={board.code}" not in page
+
+
+def test_what_an_operation_is_seldom_loaded_with_is_folded_away(floor, operator):
+    flake, dust = (
+        make_full_bin(operator, form=form, bin_fields={"name": form})[1]
+        for form in ("flake", "dust")
+    )
+    url = reverse("workshop:run-load", args=[make_run(operator, "inject").code])
+    context = floor.get(url).context
+    assert (context["lots"], context["other_lots"]) == ([flake], [dust])
+    (board,) = make_boards(operator, 1)
+    hook = make_part(operator, flake, KG, DesignFactory(form="part"))
+    cutter = reverse("workshop:run-load", args=[make_run(operator, "cut").code])
+    context = floor.get(cutter).context
+    assert (context["parts"], context["other_parts"]) == ([board], [hook])
+
+
+def test_a_planned_load_that_was_met_to_the_gram_is_all_in(floor, operator, lot):
+    run = make_run(operator, planned_pieces=2)
+    wanted = 2 * run.design.nominal_mass_mg
+    load(run, lot, operator, wanted - 255)
+    page = floor.get(reverse("workshop:run-load", args=[run.code])).content.decode()
+    assert "All in<" in page
+    assert "Still wanted" not in page

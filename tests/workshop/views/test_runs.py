@@ -28,7 +28,7 @@ FIELDS = {
     "press": {"machine", "design", "tooling", "planned_pieces", "settings_note", "note"},
     "inject": {"machine", "design", "tooling", "planned_pieces", "settings_note", "note"},
     "extrude": {"machine", "design", "tooling", "planned_pieces", "settings_note", "note"},
-    "cut": {"machine", "design", "tooling", "planned_pieces", "sheets", "note"},
+    "cut": {"machine", "design", "tooling", "planned_pieces", "sheets", "cutting_list", "note"},
     "form": {"machine", "design", "tooling", "planned_pieces", "settings_note", "note"},
 }
 
