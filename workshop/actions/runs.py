@@ -63,7 +63,7 @@ def open_run(*, plan: RunPlan, act: Act) -> Run:
     """Open a run on a machine.
 
     Refuses `wrong-machine`, `needs-design` and `wrong-operation` when machine or design
-    do not suit the operation, `needs-mending` for tooling that is not fit for use, and what
+    do not suit the operation, what `guard_tooling` does, and what
     `guard_sheets` does for sheets that it is opened for, `no-plan` for a cutting list that is no
     plan here. A repeated UUID changes nothing.
     """
@@ -90,7 +90,7 @@ def guard_machine(machine: Machine, operation: str) -> None:
 
 
 def guard_plan(plan: RunPlan) -> None:
-    """Refuse a machine or design that does not suit the operation, and tooling that is to be mended."""
+    """Refuse a machine, design or tooling that does not suit the operation."""
     rule = RULES[plan.operation]
     guard_machine(plan.machine, plan.operation)
     if rule.needs_design and plan.design is None:
@@ -101,11 +101,26 @@ def guard_plan(plan: RunPlan) -> None:
             _("%(design)s is not made this way; choose another design or operation."),
             design=plan.design.name,
         )
-    if plan.tooling and plan.tooling.condition == Tooling.Condition.MEND:
+    if plan.tooling:
+        guard_tooling(plan.tooling, plan.design)
+
+
+def guard_tooling(tooling: Tooling, design: Design | None) -> None:
+    """Refuse `needs-mending`, and `wrong-tooling` where it is meant for none that is made as the design is."""
+    if tooling.condition == Tooling.Condition.MEND:
         raise refusal(
             "needs-mending",
             _("%(tooling)s is to be mended before use; choose other tooling."),
-            tooling=plan.tooling.name,
+            tooling=tooling.name,
+        )
+    meant = list(tooling.designs.all()) if design else []
+    if meant and design.made_by not in {each.made_by for each in meant}:
+        raise refusal(
+            "wrong-tooling",
+            _("%(tooling)s is for %(meant)s; choose tooling for %(design)s, or none."),
+            tooling=tooling.name,
+            meant=", ".join(each.name for each in meant),
+            design=design.name,
         )
 
 

@@ -19,12 +19,13 @@ from products.models import Design, Operation
 from workshop.actions.planned_sheets import LONGEST_ADDRESS
 from workshop.actions.runs import RunPlan
 from workshop.calculations.operations import HEATED, RULES
-from workshop.models import Machine, Run
+from workshop.models import Machine, Run, Tooling
 from workshop.queries.codes import numbered_thing
 from workshop.queries.machines import machines_for, tooling_for
 from workshop.queries.planned_sheets import counted_parts
 
 FEW = 8
+OF_DESIGN = "of-design"
 MOST_LETTERS = 4000
 OTHER_LOSS = "other"
 LOSSES = [
@@ -37,13 +38,16 @@ LOSSES = [
 
 
 class MachineChoice(forms.ModelChoiceField):
-    """Machines, each with what it last worked."""
+    """Machines, each with what it last worked and the runs that are open on it."""
 
     def label_from_instance(self, machine):
-        if machine.last_polymer is None:
-            return machine.name
-        last = _("last worked %(symbol)s") % {"symbol": machine.last_polymer.symbol}
-        return f"{machine.name}, {last}"
+        said = [machine.name]
+        if machine.last_polymer:
+            said.append(_("last worked %(symbol)s") % {"symbol": machine.last_polymer.symbol})
+        if machine.open_now:
+            numbers = ", ".join(run.number for run in machine.open_now)
+            said.append(_("another run is open on it: %(runs)s") % {"runs": numbers})
+        return ", ".join(map(str, said))
 
 
 class ToolingChoice(forms.ModelChoiceField):
@@ -56,6 +60,17 @@ class ToolingChoice(forms.ModelChoiceField):
         if tooling.condition != tooling.Condition.GOOD:
             said.append(str(tooling.get_condition_display()))
         return ", ".join(said)
+
+
+class OwnToolingChoice(ToolingChoice):
+    """Tooling by name, or whatever is meant for the design: `OF_DESIGN`."""
+
+    def to_python(self, value):
+        return value if value == OF_DESIGN else super().to_python(value)
+
+    def validate(self, value):
+        if value != OF_DESIGN:
+            super().validate(value)
 
 
 class SheetsField(forms.CharField):
@@ -80,7 +95,7 @@ class RunForm(ActForm):
         label=_("Machine"), queryset=None, widget=forms.RadioSelect, empty_label=None
     )
     design = forms.ModelChoiceField(label=_("Design"), queryset=None)
-    tooling = ToolingChoice(
+    tooling = OwnToolingChoice(
         label=_("Tooling"), queryset=None, required=False, empty_label=_("none")
     )
     planned_pieces = forms.IntegerField(
@@ -96,7 +111,7 @@ class RunForm(ActForm):
         required=False,
         help_text=_("Such as temperatures and times, in your own words."),
     )
-    refused_at = {"needs-mending": "tooling"} | dict.fromkeys(
+    refused_at = dict.fromkeys(("needs-mending", "wrong-tooling"), "tooling") | dict.fromkeys(
         ("no-sheets", "not-in-stock", "spoken-for", "too-many"), "sheets"
     )
 
@@ -147,8 +162,29 @@ class RunForm(ActForm):
         if not tooling:
             del self.fields["tooling"]
             return
-        self.fields["tooling"].queryset = tooling
-        as_large_choices(self.fields["tooling"], none=_("none"))
+        field = self.fields["tooling"]
+        field.queryset = tooling
+        as_large_choices(field, none=_("none"))
+        if "design" in self.fields:
+            field.initial = OF_DESIGN
+            field.widget.choices = [(OF_DESIGN, _("what is meant for the design")), *field.choices]
+
+    def clean(self):
+        data = super().clean()
+        if data.get("tooling") == OF_DESIGN:
+            data["tooling"] = self.tooling_of(data.get("design"))
+        return data
+
+    def tooling_of(self, design: Design | None) -> Tooling | None:
+        """Return the tooling that is meant for a design, or none; asks where there is a choice."""
+        rows = self.fields["tooling"].queryset
+        meant = [tool for tool in rows if design in tool.designs.all()]
+        if len(meant) > 1:
+            sentence = _("%(design)s has more than one; choose %(names)s.")
+            facts = {"design": design.name, "names": ", ".join(tool.name for tool in meant)}
+            self.add_error("tooling", ValidationError(sentence, code="several", params=facts))
+            return None
+        return meant[0] if meant else None
 
     def plan(self) -> RunPlan:
         """Return what the valid form plans."""

@@ -1,10 +1,21 @@
 """Questions about machines and tooling."""
 
-from django.db.models import Case, Count, Exists, F, OuterRef, Q, QuerySet, Value, When
+from django.db.models import (
+    Case,
+    Count,
+    Exists,
+    F,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Value,
+    When,
+)
 
 from products.models import Design
 from workshop.calculations.operations import RULES
-from workshop.models import Machine, Tooling
+from workshop.models import Machine, Run, Tooling
 
 KINDS_OF_TOOLING = {
     "granulate": ("screen", "blade"),
@@ -24,10 +35,11 @@ def machine_list() -> QuerySet[Machine]:
 
 
 def machines_for(operation: str) -> QuerySet[Machine]:
-    """Return the machines in use that do an operation."""
+    """Return the machines in use that do an operation, each with its open runs as `open_now`."""
     kinds = RULES[operation].machines
     machines = Machine.objects.filter(kind__in=kinds, retired_at__isnull=True)
-    return machines.select_related("last_polymer")
+    now = Prefetch("runs", Run.objects.open().order_by("pk"), to_attr="open_now")
+    return machines.select_related("last_polymer").prefetch_related(now)
 
 
 def tooling_list(design: Design | None = None) -> list[Tooling]:
@@ -43,12 +55,15 @@ def tooling_list(design: Design | None = None) -> list[Tooling]:
 def tooling_for(operation: str, design: Design | None = None) -> QuerySet[Tooling]:
     """Return the tooling of the kinds that an operation uses (common practice).
 
-    What is meant for the design comes first, then what is for none, what is meant for others last.
+    What is meant for the design comes first, then what is for none, what is meant for others last;
+    what is meant for none that is made this way is left out where an operation makes designs.
     """
     rows = Tooling.objects.filter(kind__in=KINDS_OF_TOOLING.get(operation, ()))
+    links = Tooling.designs.through.objects.filter(tooling=OuterRef("pk"))
+    if "part" in RULES[operation].yields:
+        rows = rows.filter(~Exists(links) | Exists(links.filter(design__made_by=operation)))
     if design is None:
         return rows.prefetch_related("designs")
-    links = Tooling.designs.through.objects.filter(tooling=OuterRef("pk"))
     order = Case(
         When(Exists(links.filter(design=design)), then=Value(0)),
         When(Exists(links), then=Value(2)),

@@ -16,7 +16,6 @@ from products.queries.sentences import said
 from workshop.actions.runs import abandon_run, close_run, open_run, reopen_run
 from workshop.calculations.operations import RULES
 from workshop.forms.runs import CloseForm, RunFilter, RunForm
-from workshop.models import Run
 from workshop.queries.plan_fits import tooling_says
 from workshop.queries.runs import balances, run_list
 from workshop.views.cautions import caution_for, caution_of
@@ -68,7 +67,6 @@ def open_one(request):
         if run:
             sentence = _("%(run)s is open on %(machine)s. Load it now.")
             messages.success(request, sentence % {"run": run.number, "machine": run.machine.name})
-            tell_of_others(request, run)
             for sentence in tooling_says(run.tooling, run.design, localdate()):
                 messages.warning(request, sentence)
             return redirect("workshop:run-load", run.code)
@@ -90,15 +88,6 @@ def use_cautions(form: RunForm) -> list[tuple]:
     designs = field.queryset if field and field.queryset is not None else []
     asked = [(each.name, cautions_of(each.uses)) for each in designs if each.uses]
     return [(name, " ".join(map(said, cautions))) for name, cautions in asked]
-
-
-def tell_of_others(request, run: Run) -> None:
-    """Say which other runs are open on the same machine."""
-    others = [each.number for each in run.machine.runs.open().exclude(pk=run.pk)]
-    if others:
-        sentence = _("%(machine)s has another run open: %(runs)s. Close or abandon what is done.")
-        facts = {"machine": run.machine.name, "runs": ", ".join(others)}
-        messages.warning(request, sentence % facts)
 
 
 @reads

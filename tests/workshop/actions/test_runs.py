@@ -89,6 +89,16 @@ def test_refuses_a_machine_that_cannot_do_it(operator, operation, kind):
         open_run(plan=plan, act=make_act(operator))
 
 
+def test_refuses_tooling_that_is_only_for_what_is_made_another_way(operator):
+    hook, mould = DesignFactory(made_by="inject"), ToolingFactory(kind="mould")
+    mould.designs.add(hook)
+    plan = RunPlan("press", MachineFactory(kind="press"), DesignFactory(), mould)
+    with refused("wrong-tooling"):
+        open_run(plan=plan, act=make_act(operator))
+    mould.designs.add(DesignFactory(made_by="press"))
+    assert open_run(plan=plan, act=make_act(operator)).tooling == mould
+
+
 def test_refuses_tooling_that_is_to_be_mended_and_takes_worn_tooling(operator):
     machine, mould = MachineFactory(kind="granulator"), ToolingFactory(condition="mend")
     plan = RunPlan(operation="granulate", machine=machine, tooling=mould)

@@ -129,6 +129,15 @@ def test_tooling_to_be_mended_opens_no_run(api_client):
     assert not Run.objects.exists()
 
 
+def test_tooling_for_what_is_made_another_way_opens_no_run(api_client):
+    mould = ToolingFactory()
+    mould.designs.add(DesignFactory(made_by="inject"))
+    body = {"machine": MachineFactory(kind="press").name, "design": DesignFactory().name}
+    answer = send(api_client, "runs/", operation="press", tooling=mould.name, **body)
+    assert (answer.status_code, answer.json()["code"]) == (422, "wrong-tooling")
+    assert not Run.objects.exists()
+
+
 def test_a_run_is_opened_for_sheets_and_they_are_spoken_for(api_client, operator):
     board, other = make_boards(operator)
     machine, design = MachineFactory(kind="cutter"), DesignFactory(made_by="cut", form="part")

@@ -151,7 +151,8 @@ def test_good_tooling_says_nothing():
 
 
 def test_what_is_meant_for_the_design_is_offered_first_and_what_is_for_others_last():
-    hook, clip = DesignFactory(), DesignFactory()
+    hook, clip = DesignFactory(made_by="inject"), DesignFactory(made_by="inject")
+    ToolingFactory(name="Z").designs.add(DesignFactory(made_by="press"))
     for name, designs in (("A", [clip]), ("B", []), ("C", [hook, clip])):
         ToolingFactory(name=name).designs.set(designs)
     assert [tool.name for tool in tooling_for("inject", hook)] == ["C", "B", "A"]

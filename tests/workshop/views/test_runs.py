@@ -86,6 +86,40 @@ def test_opens_a_run_and_leads_to_loading_it(floor, key, operator):
     assert f"{run.number} is open on {machine.name}" in answer.content.decode()
 
 
+def meant_for(design, name):
+    frame = ToolingFactory(name=name, kind="frame")
+    frame.designs.add(design)
+    return frame
+
+
+def test_the_tooling_of_the_design_is_taken_where_nobody_chose_another(floor, key):
+    machine, design = MachineFactory(kind="press"), DesignFactory()
+    meant_for(DesignFactory(), "Other frame")
+    frame = meant_for(design, "Its frame")
+    meant_for(DesignFactory(made_by="inject"), "Clip mould")
+    box = floor.get(OPEN, {"operation": "press"}).context["form"]["tooling"]
+    assert "Clip mould" not in str(box)
+    sent = {"key": key, "machine": machine.pk, "design": design.pk, "tooling": box.value()}
+    floor.post(f"{OPEN}?operation=press", sent)
+    assert Run.objects.get().tooling == frame
+
+
+def test_of_two_frames_of_a_design_one_is_to_be_chosen(floor, key):
+    machine, design = MachineFactory(kind="press"), DesignFactory(name="Board")
+    names = [meant_for(design, name).name for name in ("Frame A", "Frame B")]
+    sent = {"key": key, "machine": machine.pk, "design": design.pk, "tooling": "of-design"}
+    answer = floor.post(f"{OPEN}?operation=press", sent)
+    assert answer.status_code == 422
+    said = f"Board has more than one; choose {names[0]}, {names[1]}."
+    assert answer.context["form"].errors["tooling"] == [said]
+    assert not Run.objects.exists()
+
+
+def test_another_run_of_the_machine_is_told_before_one_is_opened(floor, run):
+    text = floor.get(OPEN, {"operation": "press"}).content.decode()
+    assert f"{run.machine.name}, another run is open on it: {run.number}" in text
+
+
 def test_a_run_without_its_design_is_refused_as_typed(floor, key):
     machine, _design = MachineFactory(kind="press"), DesignFactory()
     sent = {"key": key, "machine": machine.pk, "settings_note": "190 C"}
