@@ -15,7 +15,7 @@ from inventory.calculations.periods import FIRST_YEAR, LAST_YEAR
 from workshop.models import AuditFile
 from workshop.queries.audit_questions import Question
 from workshop.queries.audit_scopes import MOST_EDGES, Unanswerable
-from workshop.queries.audits import content_for
+from workshop.queries.audits import content_for, made_words
 
 REFUSALS = {
     "nothing": _("The book holds nothing of that yet; check the name and the days."),
@@ -40,7 +40,9 @@ def make_audit_file(*, question: Question, act: Act) -> AuditFile:
         return outcome_of(done, AuditFile)
     guard_days(question)
     checkpoint = make_checkpoint(key=uuid5(act.key, "checkpoint"), by=act.by)
+    at = timezone.now()
     content = answered(question, checkpoint)
+    content["made"] = made_words(by=str(act.by), at=at, reason=act.reason)
     made = AuditFile.objects.create(
         uuid=act.key,
         **question.plain(),
@@ -48,7 +50,7 @@ def make_audit_file(*, question: Question, act: Act) -> AuditFile:
         checkpoint=checkpoint,
         content=content,
         digest=fingerprint(content),
-        made_at=timezone.now(),
+        made_at=at,
         by=act.by,
         role=act.role,
         reason=act.reason,

@@ -19,7 +19,7 @@ from inventory.queries.entries import Entry
 from inventory.queries.lots import lot_label
 from inventory.queries.masses import exact_mass_said, localised, mass_said
 from inventory.queries.traces import batches, lots_by_key
-from workshop.models import AuditFile
+from workshop.models import AuditFile, Run
 from workshop.queries.audit_entries import MOST_ROWS, Shown
 from workshop.queries.audit_questions import Question
 
@@ -224,22 +224,34 @@ def posting_blocks(entries: Shown) -> list[list]:
     if entries.changes:
         blocks.append(["heading", _("Decisions where no mass moved")])
         headings = [_("Entry"), _("When"), _("What"), _("Of"), _("Why")]
-        changes = [change_row(entry) for entry in entries.changes]
+        called = names_called({entry.content["subject"] for entry in entries.changes})
+        changes = [change_row(entry, called) for entry in entries.changes]
         blocks += cut_table(headings, changes, [15, 17, 17, 20, 31], entries.changed)
     return blocks
 
 
-def change_row(entry: Entry) -> list[str]:
-    """Return a change as the cells of a row."""
+def change_row(entry: Entry, called: dict[str, str]) -> list[str]:
+    """Return a change as the cells of a row; `called` has what people call lots and runs, by code."""
     content = entry.content
-    when = moment_said(content["happened_at"])
-    return [entry.name, when, content["verb"], content["subject"], content["reason"]]
+    when, subject = moment_said(content["happened_at"]), content["subject"]
+    return [entry.name, when, content["verb"], called.get(subject, subject), content["reason"]]
+
+
+def names_called(codes: set[str]) -> dict[str, str]:
+    """Return what people call the lots and runs among some codes."""
+    found = {run.code: run.number for run in Run.objects.filter(code__in=codes)}
+    return found | lots_called(codes)
 
 
 def labels_of(entries: list[Entry]) -> dict[str, str]:
     """Return what people call each lot of some transfers, by code."""
     lines = [line for entry in entries for line in entry.content["transfers"]]
     codes = {code for line in lines for code in line[:2] if code}
+    return lots_called(codes)
+
+
+def lots_called(codes: set[str]) -> dict[str, str]:
+    """Return what people call the lots among some codes."""
     keys = []
     for some in batches(codes):
         keys += Lot.objects.filter(code__in=some).values_list("pk", flat=True)

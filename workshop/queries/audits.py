@@ -1,10 +1,13 @@
 """Audit files: the list, what a question is answered, and a file as its paper and its ZIP."""
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime
 
 from django.conf import settings
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 
 from inventory.calculations.fingerprints import fingerprint_with
 from inventory.models import Checkpoint
@@ -92,7 +95,11 @@ def picture_blocks(picture: dict) -> list[list]:
         sentence = _("Lines are as wide as the mass that they carry, from the top down.")
     else:
         sentence = _("Lines are as wide as the mass that they carry, from left to right.")
-    return [heading, ["text", sentence], ["picture"]]
+    legend = _(
+        "A small square shows the colour of a box whose lots all have one. A dashed line goes back "
+        "to what stands before it in the picture."
+    )
+    return [heading, ["text", sentence], ["text", legend], ["picture"]]
 
 
 def blocks_of(answer: dict, picture: dict, entries: Shown) -> list[list]:
@@ -232,6 +239,21 @@ def cover_words(answer: dict, entries: int) -> dict:
     }
 
 
+def made_words(*, by: str, at: datetime, reason: str) -> list[list[str]]:
+    """Return who made an audit file when, and for whom or why, as facts."""
+    facts = {"at": moment_said(at), "by": by}
+    told = [[_("Made"), _("%(at)s by %(by)s") % facts]]
+    return told + ([[_("For whom or why"), reason]] if reason else [])
+
+
+def made_facts(made: AuditFile) -> list[list[str]]:
+    """Return who made it when; files of before do not keep the words, so those of the workshop's language."""
+    if "made" in made.content:
+        return made.content["made"]
+    with override(settings.LANGUAGE_CODE):
+        return made_words(by=str(made.by), at=made.made_at, reason=made.reason)
+
+
 def audit_paper(made: AuditFile) -> bytes:
     """Return an audit file as a PDF; the same bytes each time."""
     content, line = made.content, paper_line(made)
@@ -242,5 +264,6 @@ def audit_paper(made: AuditFile) -> bytes:
         line=line,
         **content["cover"] | {"headings": [*content["cover"]["headings"][:3], LINE]},
     )
+    cover = replace(cover, facts=[*cover.facts, *made_facts(made)])
     commands = commands_of(content["site"], made.number, line)
     return audit_pdf(cover, content["blocks"], content["picture"], commands)

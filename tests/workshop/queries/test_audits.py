@@ -8,20 +8,23 @@ from zipfile import ZipFile
 import pypdfium2
 import pytest
 from django.utils import timezone
+from django.utils.translation import override
 
+from inventory.calculations.codes import group_code
 from inventory.models import Posting
 from inventory.queries import entries
 from inventory.queries.entries import leaves_in
 from tests.factories.audits import make_audit, make_story
 from tests.factories.book import tamper
-from tests.factories.inventory import make_delivery
+from tests.factories.inventory import make_act, make_delivery
 from tests.factories.mendings import make_fix, mend
 from tests.workshop.calculations.test_audit_archives import checked, verified
+from workshop.actions.audits import make_audit_file
 from workshop.models import AuditFile
 from workshop.queries import audit_entries, audit_words
 from workshop.queries.audit_entries import MOST_ROWS
-from workshop.queries.audit_questions import question_of
-from workshop.queries.audit_words import cut_table
+from workshop.queries.audit_questions import Question, question_of
+from workshop.queries.audit_words import cut_table, moment_said, names_called
 from workshop.queries.audits import audit_list, audit_paper, content_for, paper_line
 from workshop.queries.audits import audit_zip as audit_chunks
 
@@ -197,6 +200,46 @@ def test_the_one_line_on_cover_last_page_and_page_is_all_that_the_script_asks_fo
     told = ["".join(page.get_textpage().get_text_range().split()) for page in paper]
     assert line in told[0]
     assert f"{made.number}.zip{line}" in "".join(told[1:])
+
+
+def test_the_cover_says_who_made_it_when_and_for_whom(story, lead):
+    question = Question("lot", story.part.code)
+    made = make_audit_file(question=question, act=make_act(lead, "for the brewery"))
+    (cover, *_rest) = pypdfium2.PdfDocument(audit_paper(made))
+    text = " ".join(cover.get_textpage().get_text_range().split())
+    assert f"Made {moment_said(made.made_at)} by {lead}" in text
+    assert "For whom or why for the brewery" in text
+
+
+def test_a_paper_of_before_says_who_made_it_and_its_line_too(story, lead):
+    """Such a file kept neither the words of that nor the heading of the line."""
+    made = asked("part", story, lead)
+    made.content["cover"]["headings"].append("Fingerprint")
+    del made.content["made"]
+    first = audit_paper(made)
+    text = text_of(first)
+    assert f"by {lead}" in text
+    assert "SIZE:ROOT:FINGERPRINT" in text
+    with override("de"):
+        assert audit_paper(made) == first
+
+
+def test_the_picture_says_what_squares_and_dashes_mean(story, lead):
+    text = text_of(audit_paper(asked("part", story, lead)))
+    assert "A small square shows the colour" in text
+    assert "A dashed line goes back" in text
+
+
+def test_a_decision_is_about_what_people_call_it(story, lead):
+    """The book has the code of the lot: so the ZIP does, and the paper what is written on the bag."""
+    codes = {story.first.code, story.run.code, "no code"}
+    called = {story.first.code: story.first.delivery.number, story.run.code: story.run.number}
+    assert names_called(codes) == called
+    made = asked("part", story, lead)
+    tables = [block for block in made.content["blocks"] if block[0] == "table"]
+    (subjects,) = [{row[3] for row in table[2]} for table in tables if table[1][0] == "Entry"]
+    assert f"part {group_code(story.part.code)}" in subjects
+    assert story.part.code not in subjects
 
 
 def test_a_list_of_files_reads_no_contents(story, lead, django_assert_num_queries):
