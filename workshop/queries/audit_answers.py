@@ -207,6 +207,15 @@ def combined(weighings: list[dict]) -> dict:
     }
 
 
+def held_mg(question: Question, scope: Scope, known_at: datetime) -> int | None:
+    """Return what was left in a lot that its origins are asked of, in mg; None of anything else."""
+    if question.kind != Kind.LOT or scope.follows != BACK:
+        return None
+    rows = transfers_then(Past(known_at=known_at)).order_by()
+    lots = list(scope.roots)
+    return mg_of(rows.filter(target__in=lots)) - mg_of(rows.filter(source__in=lots))
+
+
 def balance_told(question: Question, known_at: datetime) -> dict:
     """Return what came in and went out, of the charges of a run or of the workshop in a period, in mg."""
     if question.kind == Kind.RUN:
@@ -274,6 +283,7 @@ def answer_to(question: Question, scope: Scope, checkpoint: Checkpoint) -> dict:
         "follows": scope.follows,
         "roots": {codes[pk]: mass_mg for pk, mass_mg in scope.roots.items()},
         "total_mg": scope.total_mg,
+        "held_mg": held_mg(question, scope, known_at),
         "origins": origins_told(scope),
         "whereabouts": whereabouts_told(scope, known_at),
         "balance": balance_told(question, known_at),

@@ -93,7 +93,7 @@ def answer_said(question: Question, answer: dict) -> list[list]:
     """Return the answer in a few facts."""
     facts = []
     if answer["roots"]:
-        facts.append([_("Mass asked about"), exact_mass_said(answer["total_mg"])])
+        facts.append(asked_said(answer))
         facts.append([_("Lots asked about"), str(len(answer["roots"]))])
     facts += [[str(label), text] for label, text in classes_said(answer)]
     facts += balance_said(question, answer["balance"])
@@ -111,6 +111,15 @@ def answer_said(question: Question, answer: dict) -> list[list]:
             ]
         )
     return facts
+
+
+def asked_said(answer: dict) -> list[str]:
+    """Return the mass asked about; of a lot that gave something, also what was left in it."""
+    told = {key: exact_mass_said(answer[f"{key}_mg"] or 0) for key in ("total", "held")}
+    if answer["held_mg"] in {None, answer["total_mg"]}:
+        return [_("Mass asked about"), told["total"]]
+    sentence = _("%(total)s, of which %(held)s were in it when the book was asked")
+    return [_("What was filled into it"), sentence % told]
 
 
 def classes_said(answer: dict):

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.translation import override
 
 from inventory.calculations.codes import group_code
-from inventory.models import Posting
+from inventory.models import Lot, Posting
 from inventory.queries import entries
 from inventory.queries.entries import leaves_in
 from tests.factories.audits import make_audit, make_story
@@ -222,6 +222,16 @@ def test_a_paper_of_before_says_who_made_it_and_its_line_too(story, lead):
     assert "SIZE:ROOT:FINGERPRINT" in text
     with override("de"):
         assert audit_paper(made) == first
+
+
+def test_a_fill_that_gave_something_says_what_went_in_and_what_was_left(story, lead):
+    """10 kg and 10 kg were filled in, 6 kg loaded; 20 kg are asked about, 14 kg in the bin."""
+    (fill,) = Lot.objects.filter(kind=Lot.Kind.FILL, given__role="loaded").distinct()
+    made = make_audit(lead, "lot", fill.code)
+    told = ["What was filled into it", "20 kg, of which 14 kg were in it when the book was asked"]
+    assert told in made.content["cover"]["answer"]
+    whole = make_audit(lead, "lot", story.part.code)
+    assert ["Mass asked about", "5 kg"] in whole.content["cover"]["answer"]
 
 
 def test_the_picture_says_what_squares_and_dashes_mean(story, lead):
