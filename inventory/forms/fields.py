@@ -10,7 +10,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act
-from inventory.calculations.masses import parse_mass
+from inventory.calculations.masses import MG_PER_UNIT, parse_mass
 from inventory.models import Colour, Mass, Scale
 from inventory.queries.bins import bin_named
 from inventory.queries.codes import void_note
@@ -202,6 +202,20 @@ class WeighedForm(ActForm):
     def leaves_something(self, gross_mg: int, tare_mg: int) -> bool:
         """Return whether the tare is below the gross mass."""
         return gross_mg > tare_mg
+
+    def ask_of_unit(self, most_mg: int) -> None:
+        """Ask whether the small unit was meant where a mass in the large one is refused and would fit in it."""
+        large, small = (unit for unit, _name in mass_units())
+        typed = str(self["mass"].value())
+        if self.fields["mass"].unit_shown != large or any(letter.isalpha() for letter in typed):
+            return
+        net_mg = (
+            parse_mass(typed, small) - self.tare_mg() * MG_PER_UNIT[small] // MG_PER_UNIT[large]
+        )
+        if 0 < net_mg <= most_mg:
+            sentence = _("%(typed)s %(large)s? In %(small)s it would fit: choose %(small)s.")
+            facts = {"typed": typed, "large": large, "small": small}
+            self.add_error("mass", ValidationError(sentence, code="unit", params=facts))
 
     def weighed(self, *, count: int = 1) -> Mass | None:
         """Return the mass with its basis, or None when none was entered."""

@@ -182,6 +182,17 @@ def test_what_the_charge_cannot_give_is_refused_at_the_mass(floor, url, bin, key
     assert form.has_error("mass", "short")
 
 
+@pytest.mark.parametrize(
+    ("typed", "is_asked"),
+    [(("50", "kg"), True), (("50 kg", "kg"), False), (("50000", "g"), False)],
+)
+def test_kilograms_that_would_fit_as_grams_are_asked_about(floor, url, bin, key, typed, is_asked):
+    sent = {"key": key, "where": bin.code} | dict(zip(("mass", "unit"), typed, strict=True))
+    form = floor.post(f"{url}?kind=offcut", sent).context["form"]
+    assert form.has_error("mass", "short")
+    assert ("50 kg? In g it would fit: choose g." in form.errors["mass"]) is is_asked
+
+
 def test_the_pieces_counted_in_cycles_are_filled_in(floor, url, run, operator):
     count_cycle(run=run, act=make_act(operator))
     count_cycle(run=run, act=make_act(operator))
