@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from inventory.forms.periods import DayField
 from inventory.queries.exports import BACK, FORWARD, Scope
-from workshop.queries.exports import Kind, scope_called, scope_of_time
+from workshop.queries.exports import Kind, is_empty, scope_called, scope_of_time
 
 DAY = timedelta(days=1)
 LONGEST = 200
@@ -65,11 +65,18 @@ class ScopeForm(forms.Form):
 
 
 class ExportForm(ScopeForm):
-    """A scope and the format that tells of it."""
+    """A scope and the format that tells of it; a time in which nothing happened is no file for a person."""
 
     kind = forms.ChoiceField(
         label=gettext_lazy("Format"), choices=Kind, widget=forms.RadioSelect, initial=Kind.EPCIS
     )
+
+    def found(self, data: dict) -> Scope:
+        scope = super().found(data)
+        if scope and is_empty(scope):
+            sentence = _("Nothing happened in the workshop on these days; name others.")
+            raise ValidationError(sentence, code="nothing")
+        return scope
 
 
 def scope_of_days(since: date | None, until: date | None) -> Scope:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db.models import TextChoices
 from django.utils.translation import gettext_lazy
@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 from inventory.calculations.epcis_terms import MEDIA_TYPE
 from inventory.calculations.prov_documents import JSON_TYPE, NOTATION_TYPE
 from inventory.models import Bin, Delivery, Lot
-from inventory.queries.exports import Scope, epcis_chunks
+from inventory.queries.exports import Scope, epcis_chunks, in_time
 from inventory.queries.lots import lot_label, open_lot_in
 from inventory.queries.prov_exports import prov_json_chunks, prov_notation_chunks
 from products.models import Part
@@ -71,6 +71,12 @@ def scope_of_run(run: Run, direction: str) -> Scope:
 
 
 def scope_of_time(since: datetime, until: datetime) -> Scope:
-    """Return the scope of all that happened from a moment until before another."""
-    name = f"{since:%Y-%m-%d} to {until:%Y-%m-%d}"
+    """Return the scope of all that happened from a moment until before another, called by its days."""
+    last = until - timedelta(microseconds=1)
+    name = f"{since:%Y-%m-%d} to {last:%Y-%m-%d}"
     return Scope(name=name, since=since, until=until)
+
+
+def is_empty(scope: Scope) -> bool:
+    """Return whether nothing happened in the time of a scope; of a trace there is always something."""
+    return not scope.direction and next(in_time(scope, ("pk",)), None) is None

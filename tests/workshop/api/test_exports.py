@@ -34,6 +34,19 @@ def test_each_kind_comes_under_its_media_type(api_client, history, kind, media_t
     assert answer.headers["Content-Type"].split(";")[0] == media_type
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_time_in_which_nothing_happened_is_a_document_still(api_client, history, kind):
+    """A program asks on; only a person is told on the page."""
+    asked = {"since": "2001-01-01", "until": "2001-01-31"}
+    answer = api_client.get(f"/api/exports/{kind}/", asked)
+    text = content(answer)
+    assert answer.status_code == 200
+    if kind == "epcis":
+        assert lint(json.loads(text)) == []
+        assert json.loads(text)["epcisBody"]["eventList"] == []
+        assert json.loads(text)["ws:of"] == "2001-01-01 to 2001-01-31"
+
+
 def test_a_trace_is_told_either_way(api_client, history):
     code = Part.objects.latest("pk").code
     back = api_client.get("/api/exports/epcis/", {"code": code})

@@ -1,9 +1,11 @@
 """The export pages: what can be chosen, and the file that comes."""
 
 import json
+from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 from prov.model import ProvDocument
 
 from inventory.calculations.epcis_lint import lint
@@ -49,6 +51,30 @@ def test_days_are_told_as_prov(desk, history):
     answer, text = fetched(desk, since="2020-01-01", until="2090-01-01", kind="prov-n")
     assert answer.headers["Content-Type"].startswith("text/provenance-notation")
     assert text.startswith("document")
+
+
+def test_a_time_is_called_by_its_first_and_its_last_day(desk, history):
+    """The last day is in it, so the day after it names nothing."""
+    today = timezone.localdate()
+    asked = {"since": f"{today - timedelta(days=400)}", "until": f"{today}"}
+    for kind in ("epcis", "prov-json", "prov-n"):
+        answer, text = fetched(desk, **asked, kind=kind)
+        assert f"{asked['since']}-to-{today}-{kind}." in answer.headers["Content-Disposition"]
+        assert f"{today + timedelta(days=1)}" not in text[:2000]
+
+
+def test_a_time_in_which_nothing_happened_is_said_to_be_empty(desk, history):
+    answer, _text = fetched(desk, since="2001-01-01", until="2001-01-31")
+    assert answer.status_code == 422
+    assert "Nothing happened in the workshop on these days" in answer.content.decode()
+    assert 'value="2001-01-31"' in answer.content.decode()
+
+
+def test_the_report_leads_to_the_export_of_its_days(desk, history):
+    shown = desk.get(reverse("products:flow-report"), {"start": "2026-01-01", "end": "2026-01-31"})
+    link = reverse("workshop:export-choose") + "?since=2026-01-01&amp;until=2026-01-31"
+    assert link in shown.content.decode()
+    assert 'value="2026-01-31"' in desk.get(link.replace("&amp;", "&")).content.decode()
 
 
 @pytest.mark.parametrize(
