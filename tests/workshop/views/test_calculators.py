@@ -24,6 +24,13 @@ def test_the_desk_lists_every_calculator_by_step_of_the_work(floor):
     assert set(listed) == set(CALCULATORS)
 
 
+def test_planning_a_run_is_found_at_the_desk_and_in_the_menu(reader):
+    page = reader.get(reverse("workshop:calculator-list")).content.decode()
+    place = reverse("workshop:plan-new")
+    assert f'class="choice" href="{place}"' in page
+    assert f'class="menu-link" href="{place}"' in page
+
+
 @each_calculator
 def test_at_first_there_is_a_form_and_no_answer(floor, calculator):
     page = ask(floor, calculator.name)
