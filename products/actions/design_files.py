@@ -25,6 +25,7 @@ from products.queries.design_files import (
     told,
     unknown_in,
 )
+from products.queries.designs import BROUGHT
 
 DEFAULTS = {
     "form": "part",
@@ -46,7 +47,7 @@ def bring_design(*, document: dict, act: Act, name: str = "") -> Design:
     `name-taken`, `parts-list` or `window`. A repeated UUID changes nothing.
     """
     guard_file(faults_in(document))
-    request = act.request("bring design", document=document, name=name)
+    request = act.request(BROUGHT, document=document, name=name)
     if done := earlier(act, request):
         return outcome_of(done, Design)
     guard_file(unknown_in(document))

@@ -173,14 +173,14 @@ TEMPLATES = RULES | {
     ),
     "no-packaging": gettext_noop("It is for packaging, and this is none."),
     "mark-limits": gettext_noop(
-        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm2."
+        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm²."
     ),
     "mark-within-limits": gettext_noop(
-        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm2: "
+        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm²: "
         "this is not below."
     ),
     "mark-below-limits": gettext_noop(
-        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm2: "
+        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm²: "
         "this is below, mark it if there is room."
     ),
     # Whether a product can be taken apart and recycled in one go
@@ -212,7 +212,7 @@ TEMPLATES = RULES | {
         "Glue stays in the plastic and is no part of its mark: use little (common practice)."
     ),
     "apart-marks": gettext_noop(
-        "From %(mass)s g or %(surface)s mm2 green procurement in the EU asks for a mark on each: "
+        "From %(mass)s g or %(surface)s mm² green procurement in the EU asks for a mark on each: "
         "%(names)s."
     ),
     # Uses that need an approval

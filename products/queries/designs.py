@@ -1,9 +1,12 @@
 """Questions about designs: what there is of each."""
 
-from django.db.models import Count, IntegerField, OuterRef, QuerySet, Subquery
-from django.db.models.functions import Coalesce
+from django.db.models import Count, F, IntegerField, OuterRef, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce, Greatest, Round
 
+from inventory.models import Change
 from products.models import Design, Part
+
+BROUGHT = "bring design"
 
 
 def counted(parts: QuerySet[Part]) -> Coalesce:
@@ -11,6 +14,19 @@ def counted(parts: QuerySet[Part]) -> Coalesce:
     rows = parts.filter(design=OuterRef("pk")).order_by().values("design")
     number = rows.annotate(number=Count("pk")).values("number")
     return Coalesce(Subquery(number, output_field=IntegerField()), 0)
+
+
+def brought_of(design: Design) -> Change | None:
+    """Return the act by which a design was brought in from a file, or None."""
+    return Change.objects.filter(verb=BROUGHT, row=design.pk).select_related("by").first()
+
+
+def pieces_here(design: Design) -> int:
+    """Return how many pieces there are in stock of a design that is tracked by bag, by the mass that is left."""
+    left = F("lot__in_mg") - F("lot__out_mg")
+    whole = Round(F("pieces") * 1.0 * left / F("lot__in_mg"))
+    rows = Part.objects.here().filter(design=design).annotate(left=Greatest(whole, 1.0))
+    return int(rows.aggregate(all=Sum("left"))["all"] or 0)
 
 
 def design_list() -> QuerySet[Design]:

@@ -4,7 +4,9 @@ from datetime import date
 
 from django.utils.translation import gettext
 
+from inventory.calculations.properties import basis_of
 from inventory.templatetags.quantities import long_day
+from products.calculations.calculators import BASES
 from products.calculations.sentences import TEMPLATES, Sentence, restored
 
 
@@ -27,3 +29,8 @@ def said_again(text: str, stored: dict | None) -> str:
         return said(restored(stored)) if stored else text
     except (KeyError, TypeError, ValueError):
         return text
+
+
+def basis_said(keys: str) -> str:
+    """Return in words on what a figure with the keys of such sources rests, at its weakest."""
+    return gettext(BASES[basis_of(tuple(keys.split()))])

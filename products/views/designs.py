@@ -3,11 +3,13 @@
 from django.contrib import messages
 from django.http import FileResponse, Http404
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.formats import date_format
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.forms.fields import ActForm
+from inventory.models import Change
 from inventory.queries.access import may
 from inventory.views.access import allows, attempt, page, reads
 from inventory.views.listings import Column, listing
@@ -18,7 +20,7 @@ from products.calculations.uses import cautions_of
 from products.forms.designs import DesignFilter, DesignForm, values_of
 from products.forms.ranges import sentence_of
 from products.models import Design, Operation
-from products.queries.designs import design_list
+from products.queries.designs import brought_of, design_list, pieces_here
 from products.queries.marks import marking_of_design
 from products.queries.parts import part_list
 from products.queries.sentences import said
@@ -56,6 +58,7 @@ def detail(request, pk):
     context = {
         "place": "products",
         "design": design,
+        "bags": bags_said(design),
         "query": f"?design={design.pk}",
         "facts": facts_of(design),
         "saying": marking_of_design(design),
@@ -67,6 +70,15 @@ def detail(request, pk):
         "may_edit": may(request.user, "design.edit"),
     }
     return page(request, "products/designs/detail.html", context)
+
+
+def bags_said(design: Design) -> str:
+    """Return how many pieces there are in how many bags; empty for what is tracked by piece."""
+    if design.tracked != Design.Tracking.BAG or not design.in_stock:
+        return ""
+    bags = ngettext("%(n)s bag", "%(n)s bags", design.in_stock) % {"n": design.in_stock}
+    pieces = pieces_here(design)
+    return f"{bags}, {ngettext('%(n)s piece', '%(n)s pieces', pieces) % {'n': pieces}}"
 
 
 @reads
@@ -86,9 +98,11 @@ def thickness_note(design: Design):
 def facts_of(design: Design) -> list[tuple]:
     """Return what the page of a design says of it."""
     allowed = ", ".join(polymer.symbol for polymer in design.polymers.all())
+    brought = brought_of(design)
     thickness = f"{design.thickness_mm.normalize():f} mm" if design.thickness_mm else None
     return [
         (_("Made by"), design.get_made_by_display()),
+        (_("Brought in"), brought_said(brought) if brought else None),
         (_("It is a"), design.get_form_display()),
         (_("Tracked"), design.get_tracked_display()),
         (_("Polymers allowed"), allowed or _("every polymer the machine may work")),
@@ -106,6 +120,15 @@ def facts_of(design: Design) -> list[tuple]:
         (_("Melt passes"), limit_said(design.pass_limit)),
         (_("Note"), design.note or None),
     ]
+
+
+def brought_said(brought: Change) -> str:
+    """Return when a design was brought in from the file of another workshop, and by whom."""
+    facts = {
+        "on": date_format(brought.happened_at, "SHORT_DATE_FORMAT"),
+        "who": brought.by.username,
+    }
+    return _("from a file of another workshop, on %(on)s by %(who)s") % facts
 
 
 def limit_said(limit: PassLimit | None) -> str | None:

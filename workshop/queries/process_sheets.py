@@ -13,6 +13,7 @@ from products.calculations.foreign_sheets import CYCLE, SECONDS, STEP
 from products.calculations.quantities import QUANTITIES, READ_IN
 from products.models import Design, Quantity
 from products.models.windows import window_in_words
+from products.queries.sentences import basis_said
 from workshop.calculations.cycles import CycleStatistics
 from workshop.calculations.process_sheets import (
     LEFTOVER,
@@ -254,7 +255,13 @@ def named(design: Design, pairs: list[Pair], polymer, machine) -> tuple:
 
 
 def first_polymer(design: Design) -> Polymer | None:
-    """Return the first polymer of which a design is made, or None when any will do."""
+    """Return the first polymer of which a design is made, or None when any will do.
+
+    Where sheets came with the design, theirs is the first: of that polymer somebody knows something.
+    """
+    told = design.foreign_sheets.select_related("polymer").first()
+    if told:
+        return told.polymer
     return design.polymers.filter(is_rejected=False).first()
 
 
@@ -322,7 +329,7 @@ def usual_window(design: Design, polymer: Polymer | None, own, name: str):
     found = window_of(polymer, own, key) if polymer else None
     if found is None or key in own:
         return found
-    return *found[:2], _("published, %(source)s") % {"source": found[2]}
+    return *found[:2], basis_said(found[2])
 
 
 def windows_for(of_design, usual) -> tuple[WindowBeside, ...]:

@@ -16,6 +16,7 @@ from inventory.queries.own_figures import (
 )
 from products.calculations.quantities import QUANTITIES, READ_IN, place_in_window
 from products.models import Quantity
+from products.queries.sentences import basis_said
 from workshop.models import Reading, Run
 
 
@@ -139,6 +140,7 @@ def gauge(run, quantity, window, heat: Heat, last) -> Gauge:
     usual = window_of(heat.polymer, heat.own, name) if heat.polymer else None
     if usual:
         low, high, source = usual
+        source = source if name in heat.own else basis_said(source)
         fields |= {"low": low, "high": high}
         fields |= {"window_from": Reading.WindowFrom.POLYMER}
         fields |= {"source": f"{heat.polymer}, {source}"}

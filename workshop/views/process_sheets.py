@@ -70,6 +70,7 @@ def detail(request, pk):
         "place": "products",
         "sheet": sheet,
         "query": query_of(sheet.polymer, sheet.machine),
+        "polymers": polymers_beside(sheet),
         "pairs": [pair_row(sheet, pair) for pair in sheet.pairs],
         "chosen": [setting_row(each) for each in sheet.chosen],
         "learned": [setting_row(each) for each in sheet.others],
@@ -83,6 +84,13 @@ def detail(request, pk):
         "may": granted(request.user),
     }
     return page(request, "workshop/process_sheets/detail.html", context)
+
+
+def polymers_beside(sheet: ProcessSheet) -> list[tuple[str, str]]:
+    """Return the other polymers of which the design is made, each with the query of its sheet on this machine."""
+    known = {pair.polymer for pair in sheet.pairs if pair.machine == sheet.machine}
+    found = [each for each in sheet.design.polymers.filter(is_rejected=False) if each not in known]
+    return [(each.symbol, query_of(each, sheet.machine)) for each in found if each != sheet.polymer]
 
 
 def query_of(polymer, machine) -> str:

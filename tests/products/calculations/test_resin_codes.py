@@ -142,7 +142,7 @@ def test_packaging_is_offered_the_packaging_code_first():
         (None, 200, "not below"),
         (None, 199, "this is below"),
         (5, 200, "not below"),
-        (None, None, "asks for it from 25 g or 200 mm2."),
+        (None, None, "asks for it from 25 g or 200 mm²."),
     ],
 )
 def test_the_size_of_a_product_is_weighed_against_green_procurement(mass_g, surface_mm2, words):

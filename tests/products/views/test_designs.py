@@ -4,9 +4,10 @@ import pytest
 from django.urls import reverse
 
 from inventory.models import Polymer
-from products.models import Design
-from tests.factories.inventory import polymer
-from tests.factories.workshop import DesignFactory
+from products.models import Design, Part
+from products.queries.designs import pieces_here
+from tests.factories.inventory import KG, make_full_bin, polymer
+from tests.factories.workshop import DesignFactory, load, make_part, make_run
 
 pytestmark = pytest.mark.django_db
 LIST = reverse("products:product-list")
@@ -153,3 +154,23 @@ def test_half_a_size_or_one_of_no_sheet_is_refused_at_its_box(desk, typed, wrong
     assert answer.status_code == 422
     assert answer.context["form"].errors[at]
     assert not Design.objects.exists()
+
+
+def test_bags_in_stock_are_told_with_their_pieces(floor, operator):
+    """By hand: of a bag of 30 of 10 g, 100 g are gone: 20 are left, and 12 in the other."""
+    lot = make_full_bin(operator)[1]
+    hook = DesignFactory(name="Hook", tracked="bag")
+    full, other = (make_part(operator, lot, mg, hook) for mg in (300_000, 120_000))
+    Part.objects.filter(pk=full.pk).update(pieces=30)
+    Part.objects.filter(pk=other.pk).update(pieces=12)
+    load(make_run(operator, "granulate"), full.lot, operator, pieces=10)
+    page = floor.get(hook.get_absolute_url()).content.decode()
+    assert "2 bags, 32 pieces" in page
+    assert pieces_here(hook) == 32
+
+
+def test_what_is_tracked_by_piece_has_no_bags(floor, operator):
+    sheet = DesignFactory()
+    make_part(operator, make_full_bin(operator)[1], KG, sheet)
+    assert floor.get(sheet.get_absolute_url()).context["bags"] == ""
+    assert pieces_here(DesignFactory()) == 0

@@ -31,7 +31,7 @@ def test_a_sheet_is_read_by_names_or_where_most_runs_worked(auditor, operator, l
             228,
             230,
         )
-        assert melt["windows"] == [{"window": "204 to 260\xa0°C", "source": "published, PG"}]
+        assert melt["windows"] == [{"window": "204 to 260\xa0°C", "source": "published"}]
         assert found["best"][0]["settings_note"] == "barrel 224"
         assert found["shares"]["part"]["is_few"] is True
         assert found["fume_above_c"] == 280

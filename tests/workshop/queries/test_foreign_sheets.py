@@ -10,9 +10,9 @@ from products.actions.design_files import bring_design
 from products.calculations.foreign_sheets import MACHINE, MACHINE_KINDS
 from products.models import Design
 from products.queries.design_files import file_of, read_file
-from tests.factories.inventory import make_act
+from tests.factories.inventory import make_act, polymer
 from tests.factories.process_sheets import choose, closed_run, drop, make_sheet_key
-from tests.factories.workshop import MachineFactory
+from tests.factories.workshop import DesignFactory, MachineFactory
 from workshop.actions.process_sheets import SheetKey
 from workshop.calculations.operations import RULES
 from workshop.models import ChosenSetting, Machine
@@ -115,6 +115,25 @@ def test_what_goes_out_comes_in_and_goes_out_the_same_but_second_hand(taught, br
     assert passed == own | {"is_second_hand": True}
     third = bring(lead, brought, "Third")
     assert file_of(third) == file_of(brought) | {"name": "Third"}
+
+
+def test_the_sheet_of_a_brought_design_opens_on_the_polymer_that_was_told(brought, client, lead):
+    brought.polymers.set([polymer("ABS"), polymer("PP")])
+    assert process_sheet(brought).polymer.symbol == "PP"
+    client.force_login(lead)
+    page = client.get(f"/designs/{brought.pk}/process/")
+    assert [symbol for symbol, _query in page.context["polymers"]] == ["ABS"]
+    assert "In ABS" in page.content.decode()
+
+
+def test_a_brought_design_says_so_on_its_page(brought, client, lead):
+    client.force_login(lead)
+    assert (
+        "from a file of another workshop, on "
+        in client.get(brought.get_absolute_url()).content.decode()
+    )
+    own = client.get(DesignFactory().get_absolute_url()).content.decode()
+    assert "from a file of another workshop" not in own
 
 
 def test_it_arrives_untried_and_is_no_choice_of_ours(brought):

@@ -112,7 +112,7 @@ def test_windows_stand_beside_with_where_they_come_from(key, lead):
     found = setting(sheet_of(key), "melt").windows
     assert [(each.window, each.source) for each in found] == [
         ("205 to 245\xa0°C", "this design"),
-        ("204 to 260\xa0°C", "published, PG"),
+        ("204 to 260\xa0°C", "published"),
     ]
     ends = {"low": Decimal(210), "high": Decimal(240)}
     act = make_act(lead, "supplier's sheet")

@@ -10,7 +10,7 @@ import pytest
 from django.urls import reverse
 
 from products.models import Design
-from tests.factories.inventory import make_full_bin
+from tests.factories.inventory import make_full_bin, polymer
 from tests.factories.plans import make_question
 from tests.factories.process_sheets import choose, closed_run, make_sheet_key
 from tests.factories.workshop import make_run
@@ -39,7 +39,7 @@ def test_it_shows_what_worked_with_its_runs(reader, operator, key):
     found = text(reader.get(address(key)))
     assert "4 of 4 closed runs worked." in found
     assert "Melt temperature 230.5 °C half lie between 229.5 °C and 233.2 °C; 4 runs" in found
-    assert "window 204 to 260 °C (published, PG)" in found
+    assert "window 204 to 260 °C (published)" in found
     assert "Charge for one piece 100 g" in found
     assert "barrel 224" in found
     assert run.number in found
@@ -160,10 +160,10 @@ def test_a_sheet_of_another_workshop_is_shown_as_such_until_it_was_tried(
     assert "(250 kN, platen 300 × 200.5 mm, 60 cm³ a shot, 180 cm³ in the barrel)" in found
     assert "Melt temperature 228 °C" in found
     assert "It rests on 3 runs that worked there." in found
-    bare = floor.get(reverse("workshop:process-sheet", args=[key.design.pk])).content.decode()
-    assert (
-        f'href="?polymer={key.polymer.pk}"' in bare
-    )  # there the sheet of the first polymer is shown
+    bare = floor.get(reverse("workshop:process-sheet", args=[key.design.pk]))
+    assert bare.context["sheet"].polymer == key.polymer  # it opens on what was told
+    other = floor.get(f"{bare.wsgi_request.path}?polymer={polymer('PE-HD').pk}").content.decode()
+    assert f'href="?polymer={key.polymer.pk}"' in other
     closed_run(operator, key, melts=[224])
     found = text(floor.get(address(key)))
     assert "not yet tried here" not in found

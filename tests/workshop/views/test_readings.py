@@ -31,7 +31,7 @@ def post(client, run, headers=None, **fields):
 def test_the_window_of_the_design_stands_beside_the_box(floor, run):
     shown = floor.get(reverse("workshop:run-make", args=[run.code])).content.decode()
     assert "Window 190 to 230\N{NO-BREAK SPACE}°C, by the design" in shown
-    assert "Usually 16 to 43\N{NO-BREAK SPACE}°C (PE-HD, PG)" in shown
+    assert "Usually 16 to 43\N{NO-BREAK SPACE}°C (PE-HD, published)" in shown
 
 
 @pytest.mark.parametrize("typed", ["215.5", "215,5", " 215.50 "])
