@@ -79,6 +79,12 @@ class HeldRow:
         return design + lot_label(self.hold.lot) + where
 
 
+def looked_for(recall: Recall) -> list[tuple[str, str]]:
+    """Return what people call each lot that was looked for, as on the paper, and its code."""
+    lots = recall.lots.select_related("bin", "delivery")
+    return [(lot_label(lot), lot.code) for lot in lots]
+
+
 def holds_of(recall: Recall):
     """Return the holds that a recall placed, oldest first, with all that a row prints."""
     related = ("lot__bin", "lot__delivery", "lot__polymer", "lot__colour", "lifted_by", "placed_by")

@@ -11,7 +11,7 @@ from inventory.queries.recalls import recall_list, whereabouts
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, paged
 from products.forms.recalls import LookForm, RecallForm
-from products.queries.recalls import held_rows, holds_of, rows_of
+from products.queries.recalls import held_rows, holds_of, looked_for, rows_of
 from products.views.recall_papers import recall_csv, recall_pdf
 
 MOST_SHOWN = 200
@@ -76,6 +76,7 @@ def detail(request, pk):
     recall = get_object_or_404(recall_list(), pk=pk)
     shown = paged(request, holds_of(recall), per_page=50)
     context = {"place": "trace", "recall": recall, "page": shown, "can": granted(request.user)}
+    context["looked"] = looked_for(recall)
     return page(request, "products/recalls/detail.html", context | {"rows": held_rows(list(shown))})
 
 

@@ -7,6 +7,7 @@ import pytest
 from django.urls import reverse
 
 from inventory.actions.recalls import start_recall
+from inventory.calculations.codes import group_code
 from inventory.models import Hold, Lot, Recall
 from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
@@ -113,3 +114,12 @@ def test_the_list_says_what_a_recall_is_for_when_there_is_none(desk):
 def test_the_list_tells_how_many_are_still_on_hold(desk, recall):
     shown = desk.get(reverse("products:recall-list"))
     assert [(row.placed, row.standing) for row in shown.context["page"]] == [(4, 4)]
+
+
+def test_page_and_paper_call_what_was_looked_for_the_same(desk, recall, bad):
+    shown = desk.get(reverse("products:recall-detail", args=[recall.pk])).content.decode()
+    link = reverse("inventory:trace", args=[bad.code])
+    assert f'<a href="{link}">{bad.delivery.number}</a>' in shown
+    paper = desk.get(reverse("products:recall-pdf", args=[recall.pk])).content
+    with pdfplumber.open(BytesIO(paper)) as pages:
+        assert f"{bad.delivery.number} {group_code(bad.code)}" in pages.pages[0].extract_text()
