@@ -12,6 +12,7 @@ class ProductsConfig(AppConfig):
         codes = import_module("inventory.queries.codes")
         codes.follow_stickers_by(import_module("products.queries.labels").sticker_of_label)
         verification = import_module("inventory.queries.verification")
-        verification.also_check(import_module("products.queries.fixing_verification").CHECKS)
+        fixings = import_module("products.queries.fixing_verification")
+        verification.also_check(fixings.CHECKS, fixings.SENTENCES)
         exports = import_module("inventory.queries.exports")
         exports.also_tell(import_module("products.queries.fixing_exports").joinings)

@@ -17,4 +17,5 @@ class WorkshopConfig(AppConfig):
         design_files.tell_sheets_by(import_module("workshop.queries.foreign_sheets").told_sheets)
         spoken_sheets = import_module("products.queries.spoken_sheets")
         spoken_sheets.know_claims_by(import_module("workshop.queries.planned_sheets").open_claims)
-        verification.also_check(import_module("workshop.queries.piece_verification").CHECKS)
+        pieces = import_module("workshop.queries.piece_verification")
+        verification.also_check(pieces.CHECKS, pieces.SENTENCES)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from inventory.models import Transfer
+from inventory.queries.check_words import SENTENCES
 from inventory.queries.verification import CHECKS, figures, first_fault, one_moment
 
 MOST_TRANSFERS = 5_000  # takes seconds
@@ -25,6 +26,11 @@ class Verdict:
     def checks(self) -> list[str]:
         """The kinds of fault that were looked for, in order."""
         return list(CHECKS)
+
+    @property
+    def told(self) -> list[tuple[str, str]]:
+        """The same with what each makes sure of, in a sentence."""
+        return [(kind, SENTENCES[kind]) for kind in CHECKS]
 
 
 def verdict() -> Verdict | None:

@@ -25,6 +25,7 @@ from inventory.calculations.rings import tangled_lots
 from inventory.calculations.traces import find_cycle
 from inventory.models import Bin, Change, Count, Delivery, Lot, Posting, Transfer
 from inventory.queries import lineage_verification, sealed_entries
+from inventory.queries.check_words import SENTENCES
 from inventory.queries.postings import standing_transfers
 
 AT_ONCE = 5_000
@@ -345,10 +346,10 @@ CHECKS: dict[str, Check] = (
 )
 
 
-def also_check(checks: dict[str, Check]) -> None:
-    """Take the checks of an app above, which calls this once when it starts."""
+def also_check(checks: dict[str, Check], sentences: dict[str, str]) -> None:
+    """Take the checks of an app above, and what each makes sure of; it calls this once when it starts."""
     for kind, check in checks.items():
-        CHECKS[kind] = check
+        CHECKS[kind], SENTENCES[kind] = check, sentences[kind]
 
 
 def first_fault(most: int = 20) -> tuple[str, list[str]] | None:

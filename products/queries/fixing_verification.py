@@ -7,6 +7,7 @@ A lot is bound while its part is in another, or holds one: it gives nothing then
 from collections.abc import Iterator
 
 from django.db.models import Exists, OuterRef, Q
+from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Lot
 from products.models import Fixing
@@ -27,3 +28,4 @@ def wrong_bindings() -> Iterator[str]:
 
 
 CHECKS = {"bindings": wrong_bindings}
+SENTENCES = {"bindings": _("A part that is put into another gives nothing, and only such a part.")}

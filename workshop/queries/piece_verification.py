@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from django.db.models import F, OuterRef, Subquery, Sum
 from django.db.models.functions import Coalesce
+from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Lot
 from workshop.models import Piece
@@ -25,3 +26,4 @@ def wrong_spoken_for() -> Iterator[str]:
 
 
 CHECKS = {"spoken for": wrong_spoken_for}
+SENTENCES = {"spoken for": _("What visitors' pieces took and is not settled yet is kept for them.")}

@@ -4,8 +4,11 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils.html import escape
 
 from inventory.queries import verdicts
+from inventory.queries.check_words import SENTENCES
+from inventory.queries.verification import CHECKS
 from tests.factories.book import run
 from tests.factories.inventory import make_delivery
 
@@ -18,6 +21,16 @@ def test_a_whole_book_is_said_to_be_whole(reader, operator):
     make_delivery(operator)
     shown = reader.get(PAGE).content.decode()
     assert "none found a fault" in shown
+
+
+def test_each_check_is_told_in_a_sentence_of_its_own(reader, operator):
+    make_delivery(operator)
+    shown = reader.get(PAGE).content.decode()
+    assert SENTENCES.keys() == CHECKS.keys()
+    assert len(set(map(str, SENTENCES.values()))) == len(CHECKS)
+    for kind, sentence in SENTENCES.items():
+        row = f'<td>{escape(sentence)}</td><td class="soft" lang="en">{kind}</td>'
+        assert row in shown
 
 
 @pytest.mark.parametrize(
