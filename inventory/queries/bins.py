@@ -91,6 +91,7 @@ class BinCard:
     srgb: str
     form: str
     state: str
+    is_spoken_for: bool = False  # pieces of an open visit took of it, nobody knows yet how much
 
     @property
     def state_label(self):
@@ -117,8 +118,9 @@ class BinCard:
         if self.state == "empty":
             words = gettext("empty, kept for %(material)s, takes %(room)s")
             return (words if material else gettext("empty, takes %(room)s")) % facts
-        facts |= {"held": bulk_said(self.held_mg), "state": self.state_label}
-        facts["material"] = f"{facts['state']}: {material}" if facts["state"] else material
+        state = gettext("in an open visit") if self.is_spoken_for else self.state_label
+        facts |= {"held": bulk_said(self.held_mg)}
+        facts["material"] = f"{state}: {material}" if state else material
         return gettext("%(material)s, %(held)s of %(room)s") % facts
 
     @property
@@ -143,6 +145,7 @@ def bin_card(bin: Bin, fill: Lot | None) -> BinCard:
         srgb=material.colour.srgb if material.colour else "",
         form=fill.get_form_display() if fill else "",
         state=bin_state(bin, fill),
+        is_spoken_for=bool(fill and fill.spoken_for_mg),
     )
 
 

@@ -80,6 +80,8 @@ def test_a_bin_in_an_open_visit_is_left_out(operator, lot):
     _bin, fill = make_full_bin(operator)
     Lot.objects.filter(pk=fill.pk).update(spoken_for_mg=1)  # as a piece of a visit does
     assert fitting_bins(lot) == []
+    (card,) = bin_offers(lot).others
+    assert card.contents.startswith("in an open visit: PE-HD blue flake, 10.000 kg of ")
 
 
 def test_bins_are_offered_with_what_they_hold_and_those_with_room_first(operator, lot):
