@@ -1,5 +1,6 @@
 """Sheets that runs were opened to cut: what of them is loaded, and what is spoken for by open runs."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext as _
@@ -38,7 +39,7 @@ def sheets_to_cut(run: Run) -> list[SheetToCut]:
 
 def where_gone(run: Run, parts: list[int]) -> dict[int, str]:
     """Return in words where the parts went that a run has not loaded and that are here no more, by key."""
-    here = set(Part.objects.here().filter(pk__in=parts).values_list("pk", flat=True))
+    here = still_here(parts)
     gone = [part for part in parts if part not in here]
     if not gone:
         return {}
@@ -51,6 +52,14 @@ def where_gone(run: Run, parts: list[int]) -> dict[int, str]:
     return words
 
 
+def still_here(parts: Iterable[int]) -> set[int]:
+    """Return which parts of some keys are here and not used up; one query, or none."""
+    keys = list(parts)
+    return (
+        set(Part.objects.here().filter(pk__in=keys).values_list("pk", flat=True)) if keys else set()
+    )
+
+
 def loaded_pieces(runs: list[int]) -> dict[tuple[int, int], int]:
     """Return how many pieces some runs loaded, by run and part; loads that were reversed do not count."""
     rows = Load.objects.filter(charge__run__in=runs, part__isnull=False, **STANDING)
@@ -61,9 +70,10 @@ def loaded_pieces(runs: list[int]) -> dict[tuple[int, int], int]:
 
 
 def open_claims() -> Claims:
-    """Return what open runs are still to cut of what is here, by the key of the part; two queries, or one."""
-    of_open = PlannedSheet.objects.filter(run__closed_at=None, part__in=Part.objects.here())
-    rows = list(of_open.select_related("run"))
+    """Return what open runs are still to cut of what is here, by the key of the part; three queries, or one."""
+    rows = list(PlannedSheet.objects.filter(run__closed_at=None).select_related("run"))
+    here = still_here({row.part_id for row in rows})
+    rows = [row for row in rows if row.part_id in here]
     loaded = loaded_pieces(sorted({row.run_id for row in rows})) if rows else {}
     found = {}
     for row in rows:

@@ -89,7 +89,7 @@ def test_of_a_bag_the_rest_is_offered(operator):
 def test_claims_are_few_queries_however_many(operator, django_assert_num_queries):
     for board in make_boards(operator, 4):
         cut_run(operator, board)
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         assert len(all_spoken_for(claims())) == 4
 
 
