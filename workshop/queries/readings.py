@@ -29,10 +29,18 @@ class Gauge:
     high: Decimal | None = None
     window_from: str = ""
     source: str = ""
+    keys: str = ""
     polymer: Polymer | None = None
     fume_above_c: int | None = None
     fume_source: str = ""
     last: Reading | None = None
+
+    @property
+    def source_said(self) -> str:
+        """Where the window comes from, for people: the keys of published sources in words."""
+        if not self.keys:
+            return self.source
+        return self.source.removesuffix(self.keys) + basis_said(self.keys)
 
     def is_above_fume(self, value: Decimal) -> bool:
         """Return whether a value lies above the temperature at which the polymer gives off fumes."""
@@ -140,8 +148,7 @@ def gauge(run, quantity, window, heat: Heat, last) -> Gauge:
     usual = window_of(heat.polymer, heat.own, name) if heat.polymer else None
     if usual:
         low, high, source = usual
-        source = source if name in heat.own else basis_said(source)
-        fields |= {"low": low, "high": high}
+        fields |= {"low": low, "high": high, "keys": "" if name in heat.own else source}
         fields |= {"window_from": Reading.WindowFrom.POLYMER}
         fields |= {"source": f"{heat.polymer}, {source}"}
     return Gauge(**fields)

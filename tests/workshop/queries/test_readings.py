@@ -41,7 +41,8 @@ def test_the_window_of_the_design_goes_before_that_of_the_polymer(operator):
     design = DesignFactory(made_by="press")
     design.polymers.set([polymer("PP")])
     run = make_old_run(operator, design=design)
-    assert gauge_of(run, "platen").source == "PP, from memory: confirm it"
+    gauge = gauge_of(run, "platen")
+    assert (gauge.source, gauge.source_said) == ("PP, M", "PP, from memory: confirm it")
     Window.objects.create(design=design, quantity="platen", low=195)
     gauge = gauge_of(run, "platen")
     assert (gauge.window_from, gauge.low, gauge.high) == ("design", 195, None)

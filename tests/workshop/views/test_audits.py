@@ -101,7 +101,7 @@ def test_days_alone_ask_about_a_period(desk, story, key):
         ({"since": "2026-02-01", "until": "9999-12-31"}, "a day between 1900 and 2199"),
         ({"about": "R-0001", "since": "2026-02-01"}, "asked about as a whole"),
         ({"since": "2001-02-01", "until": "2001-03-01"}, "holds nothing of that yet"),
-        ({"about": "x\x00y"}, "Null characters are not allowed"),
+        ({"about": "x\x00y"}, "Leave out what cannot be printed"),
     ],
 )
 def test_what_is_refused_is_kept_and_says_what_to_do(desk, story, key, fields, sentence):

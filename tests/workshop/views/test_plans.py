@@ -74,7 +74,7 @@ def test_the_address_of_a_plan_is_its_question_and_writes_nothing(reader, questi
 def test_a_wrong_number_is_told_at_its_box(floor, question):
     answer = ask(floor, question, pieces=0)
     assert answer.status_code == 422
-    assert "greater than or equal to 1" in text(answer)
+    assert "Enter 1 or more." in text(answer)
 
 
 @pytest.mark.parametrize("design", ["999999", "x", "9" * 30])
