@@ -16,6 +16,7 @@ class WorkshopConfig(AppConfig):
         design_files = import_module("products.queries.design_files")
         design_files.tell_sheets_by(import_module("workshop.queries.foreign_sheets").told_sheets)
         spoken_sheets = import_module("products.queries.spoken_sheets")
-        spoken_sheets.know_claims_by(import_module("workshop.queries.planned_sheets").open_claims)
+        sheets = import_module("workshop.queries.planned_sheets")
+        spoken_sheets.know_claims_by(sheets.open_claims, sheets.claims_before)
         pieces = import_module("workshop.queries.piece_verification")
         verification.also_check(pieces.CHECKS, pieces.SENTENCES)

@@ -75,6 +75,14 @@ class MassField(WholeField):
         super().__init__(min_value=min_value, max_value=MOST_MG, **options)
 
 
+class ConfirmedField(serializers.BooleanField):
+    """Whether somebody said that what was asked back is right."""
+
+    def __init__(self, **options):
+        said = "Send true after `surprising` was answered and it is right all the same."
+        super().__init__(**({"default": False, "help_text": said} | options))
+
+
 class FoundField(TextField):
     """A thing by its code or name; what it names must exist."""
 

@@ -12,6 +12,7 @@ from products.actions.loose_parts import guard_not_fixed, lock_parts, lock_relat
 from products.calculations.sheet_sizes import Size, size_fields
 from products.models import Design, Handover, Part
 from products.queries.fixings import parts_inside
+from products.queries.spoken_sheets import claims_on, handing_note
 
 
 def write_parts(
@@ -39,11 +40,12 @@ def write_parts(
 
 
 @transaction.atomic
-def hand_over_part(*, part: Part, act: Act, to: str = "") -> Handover:
+def hand_over_part(*, part: Part, act: Act, to: str = "", is_confirmed: bool = False) -> Handover:
     """Hand a part over into use; it stays in the book and may come back.
 
     What it holds goes with it. Refuses `used-up`, `on-hold` for a hold on it or on anything in it,
-    `fixed` when it is in another part, and `in-use`. A repeated UUID changes nothing.
+    `fixed` when it is in another part, and `in-use`; `surprising` for a sheet that an open run is to
+    cut, until it is confirmed. A repeated UUID changes nothing; the confirmation is no part of its content.
     """
     request = act.request("hand over", part=part, to=to)
     if done := earlier(act, request):
@@ -55,6 +57,8 @@ def hand_over_part(*, part: Part, act: Act, to: str = "") -> Handover:
     guard_no_holds(part, inside)
     if part.handovers.filter(back_at=None).exists():
         raise refusal("in-use", _("This part is in use already; take it back first."))
+    if not is_confirmed and (note := handing_note(claims_on(part))):
+        raise refusal("surprising", note)
     handover = Handover.objects.create(part=part, out_at=act.at, out_by=act.by, to=to)
     record_change(act=act, subject=part.code, request=request, row=handover)
     return handover

@@ -5,16 +5,15 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from inventory.api.acts import ActBody, ActView, ChangeSerializer, change_of
-from inventory.api.fields import ScannedField, TextField
+from inventory.api.fields import ConfirmedField, ScannedField, TextField
 from inventory.api.filters import MomentFilter, WordFilter
 from inventory.api.names import by_code, found
 from inventory.api.reads import ListView, OneView
-from inventory.models import Form
 from products.actions.parts import hand_over_part, take_back_part
 from products.api.sides import SideField
 from products.models import Part
 from products.queries.parts import PartState, part_list
-from products.queries.spoken_sheets import claims_on
+from products.queries.spoken_sheets import claims_before, claims_on
 
 
 class PartField(ScannedField):
@@ -53,19 +52,28 @@ class PartSerializer(serializers.Serializer):
     held_mg = serializers.IntegerField(source="lot.held_mg")
 
 
+class ClaimSerializer(serializers.Serializer):
+    """So many pieces of a sheet that an open run is to cut."""
+
+    run = serializers.CharField(source="label")
+    pieces = serializers.IntegerField()
+
+
 class HandOverAnswer(serializers.Serializer):
-    """A part going into use."""
+    """A part going into use, and the open runs that were to cut it."""
 
     part = serializers.CharField(source="part.code")
     out_at = serializers.DateTimeField()
     out_by = serializers.CharField(source="out_by.username")
     to = serializers.CharField()
+    taken_from = ClaimSerializer(many=True)
     change = ChangeSerializer()
 
 
 class TakeBackAnswer(HandOverAnswer):
     """A part that came back."""
 
+    taken_from = None
     back_at = serializers.DateTimeField()
     back_by = serializers.CharField(source="back_by.username")
     state_on_return = serializers.CharField()
@@ -92,13 +100,6 @@ class Parts(ListView):
     ordering_fields = ("made_at", "pieces")
 
 
-class ClaimSerializer(serializers.Serializer):
-    """So many pieces of a sheet that an open run is to cut."""
-
-    run = serializers.CharField(source="label")
-    pieces = serializers.IntegerField()
-
-
 class OnePartSerializer(PartSerializer):
     """A part, and what open runs are to cut of it."""
 
@@ -106,8 +107,7 @@ class OnePartSerializer(PartSerializer):
 
     @extend_schema_field(ClaimSerializer(many=True))
     def get_spoken_for(self, part) -> list[dict]:
-        found = claims_on(part) if part.lot.form == Form.SHEET else []
-        return ClaimSerializer(found, many=True).data
+        return ClaimSerializer(claims_on(part), many=True).data
 
 
 class OnePart(OneView):
@@ -131,6 +131,7 @@ class HandOverBody(ActBody):
     """A part going into use."""
 
     to = TextField(max_length=120, allow_blank=True, default="")
+    confirmed = ConfirmedField()
 
 
 class HandOver(PartActView):
@@ -141,8 +142,10 @@ class HandOver(PartActView):
     answer_class = HandOverAnswer
 
     def perform(self, sent, act):
-        handover = hand_over_part(part=self.part(), to=sent["to"], act=act)
+        how = {"to": sent["to"], "is_confirmed": sent["confirmed"]}
+        handover = hand_over_part(part=self.part(), act=act, **how)
         handover.change = change_of(act)
+        handover.taken_from = claims_before(handover.part, handover.change.recorded_at)
         return handover
 
 

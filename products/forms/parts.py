@@ -5,6 +5,8 @@ from django import forms
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from inventory.calculations.codes import group_code
+from inventory.forms.confirmations import ConfirmedMixin
 from inventory.forms.fields import ActForm
 from inventory.forms.filters import (
     choice_filter,
@@ -18,10 +20,11 @@ from inventory.forms.filters import (
 from inventory.queries.codes import own_code
 from products.models import Design, Part
 from products.queries.parts import PartState
+from products.queries.spoken_sheets import Claim
 
 
-class HandOverForm(ActForm):
-    """A part goes into use."""
+class HandOverForm(ConfirmedMixin, ActForm):
+    """A part goes into use; it is asked back when open runs (`claims`) are to cut it."""
 
     to = forms.CharField(
         label=_("To whom or where"),
@@ -29,6 +32,18 @@ class HandOverForm(ActForm):
         required=False,
         help_text=_("A word that finds it again; no private addresses."),
     )
+
+    def __init__(self, *args, part: Part, claims: list[Claim], **options):
+        self.part, self.claims = part, claims
+        super().__init__(*args, **options)
+
+    def figure(self) -> dict:
+        """Return what a confirmation is about: this part, and who is to cut it."""
+        return {"part": self.part.code, "runs": [claim.label for claim in self.claims]}
+
+    def figure_text(self) -> str:
+        """Return what is asked back: the code of the part."""
+        return group_code(self.part.code)
 
 
 class TakeBackForm(ActForm):

@@ -5,7 +5,11 @@ Runs are of the app above, which hands down the function that knows them when it
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import datetime
 
+from django.utils.translation import gettext as _
+
+from inventory.models import Form
 from products.models import Part
 
 
@@ -20,11 +24,18 @@ class Claim:
 
 Claims = dict[int, list[Claim]]
 _look_ups: list[Callable[[], Claims]] = []
+_look_backs: list[Callable[[Part, datetime], list[Claim]]] = []
 
 
-def know_claims_by(look_up: Callable[[], Claims]) -> None:
-    """Take the function that knows all claims by the key of the part; the app that has runs calls this once."""
+def know_claims_by(
+    look_up: Callable[[], Claims], look_back: Callable[[Part, datetime], list[Claim]]
+) -> None:
+    """Take the functions that know all claims now, and those on a part before a moment.
+
+    The app that has runs calls this once.
+    """
     _look_ups.append(look_up)
+    _look_backs.append(look_back)
 
 
 def claims() -> Claims:
@@ -37,8 +48,21 @@ def claims() -> Claims:
 
 
 def claims_on(part: Part) -> list[Claim]:
-    """Return what is spoken for of one sheet."""
-    return claims().get(part.pk, [])
+    """Return what is spoken for of one sheet; of what is no sheet, nothing."""
+    return claims().get(part.pk, []) if part.lot.form == Form.SHEET else []
+
+
+def claims_before(part: Part, moment: datetime) -> list[Claim]:
+    """Return what was spoken for of a part at a moment, wherever it is now."""
+    return [claim for look_back in _look_backs for claim in look_back(part, moment)]
+
+
+def handing_note(found: list[Claim]) -> str:
+    """Return in a sentence that runs are to cut what would be handed over, or nothing."""
+    if not found:
+        return ""
+    sentence = _("%(run)s is open to cut this sheet; handed over it is missing there.")
+    return sentence % {"run": ", ".join(claim.label for claim in found)}
 
 
 def pieces_of(found: Iterable[Claim]) -> int:

@@ -7,7 +7,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.calculations.codes import group_code
-from inventory.models import Form
 from inventory.queries.access import may
 from inventory.queries.traces import make_up_of, origins_of
 from inventory.views.access import allows, attempt, granted, page, reads
@@ -60,7 +59,7 @@ def detail(request, code):
         "more_origins": max(0, len(origins) - MOST_ORIGINS),
         "facts": facts_of(part),
         "handovers": handover_entries(part),
-        "claims": claims_on(part) if part.lot.form == Form.SHEET else [],
+        "claims": claims_on(part),
         "passports": passport_rows(part),
         "changed": changed_words(stale.changed) if (stale := stale_passport(part)) else "",
         "may_hand_over": may(request.user, "part.hand-over") and may_leave(part),
@@ -133,13 +132,14 @@ def passport_rows(part: Part) -> list[dict]:
 @allows("part.hand-over")
 def hand_over(request, code):
     part = get_object_or_404(part_list(), code=code)
-    form = HandOverForm(request.POST or None)
+    claims = claims_on(part)
+    form = HandOverForm(request.POST or None, part=part, claims=claims)
     if form.is_valid():
-        act, to = form.act(request.user), form.cleaned_data["to"]
-        if attempt(form, hand_over_part, part=part, act=act, to=to):
+        how = {"to": form.cleaned_data["to"], "is_confirmed": form.is_confirmed()}
+        if attempt(form, hand_over_part, part=part, act=form.act(request.user), **how):
             messages.success(request, said(_("%(design)s %(code)s is handed over."), part))
             return redirect(part)
-    context = acting(part) | {"claims": claims_on(part) if part.lot.form == Form.SHEET else []}
+    context = acting(part) | {"claims": claims}
     return page(request, "products/parts/hand_over.html", context, form)
 
 

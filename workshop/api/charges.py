@@ -5,13 +5,14 @@ from rest_framework import serializers
 
 from inventory.actions.refusals import refusal
 from inventory.api.acts import ActBody, WeighedBody, fill_meant, weighed
-from inventory.api.fields import BinField, LotField, MassField, WholeField
+from inventory.api.fields import BinField, ConfirmedField, LotField, MassField, WholeField
 from inventory.api.postings import PostingSerializer, posting_of
 from inventory.models import Mass
-from products.api.parts import PartField
+from products.api.parts import ClaimSerializer, PartField
 from workshop.actions.charges import Portion, carry_over, load_run
 from workshop.api.runs import RunActView
 from workshop.models import Load
+from workshop.queries.planned_sheets import taken_from
 
 MOST_CHARGES = 32_767
 MOST_PIECES = 1_000_000
@@ -22,14 +23,6 @@ class ChargeNumberField(WholeField):
 
     def __init__(self, **options):
         super().__init__(min_value=1, max_value=MOST_CHARGES, **options)
-
-
-class ConfirmedField(serializers.BooleanField):
-    """Whether somebody said that a figure is right which was asked back."""
-
-    def __init__(self, **options):
-        said = "Send true after `surprising` was answered and the figure is right."
-        super().__init__(**({"default": False, "help_text": said} | options))
 
 
 class LoadSerializer(serializers.Serializer):
@@ -44,9 +37,10 @@ class LoadSerializer(serializers.Serializer):
 
 
 class LoadAnswer(LoadSerializer):
-    """One loading and its posting."""
+    """One loading and its posting; `taken_from` are open runs that were to cut what was loaded."""
 
     run = serializers.CharField(source="charge.run.code")
+    taken_from = ClaimSerializer(many=True)
     posting = PostingSerializer(source="shown_posting")
 
 
@@ -101,8 +95,8 @@ def portion_of(sent: dict) -> Portion:
 
 
 def told(load: Load, act) -> Load:
-    """Return a load with the posting that its answer shows."""
-    load.shown_posting = posting_of(act.key)
+    """Return a load with the posting that its answer shows, and whose sheets it took."""
+    load.shown_posting, load.taken_from = posting_of(act.key), taken_from(load)
     return load
 
 

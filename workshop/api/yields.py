@@ -4,14 +4,21 @@ from django.utils.translation import gettext as _
 from rest_framework import serializers
 
 from inventory.api.acts import ReasonBody
-from inventory.api.fields import MOST_MG, BinField, MassField, ScaleField, WholeField
+from inventory.api.fields import (
+    MOST_MG,
+    BinField,
+    ConfirmedField,
+    MassField,
+    ScaleField,
+    WholeField,
+)
 from inventory.api.postings import PostingSerializer, posting_of
 from inventory.models import Mass
 from products.api.designs import DesignField
 from products.api.sides import SideBodyField, size_sent
 from products.models import Part
 from workshop.actions.yields import Outcome, yield_from_run
-from workshop.api.charges import MOST_PIECES, ChargeNumberField, ConfirmedField
+from workshop.api.charges import MOST_PIECES, ChargeNumberField
 from workshop.api.runs import RunActView
 from workshop.models import Yield
 

@@ -5,13 +5,13 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from inventory.calculations.fingerprints import fingerprint
+from inventory.forms.confirmations import ConfirmedMixin
 from inventory.forms.fields import GROSS, NET, WeighedForm
 from inventory.models import Lot, Mass
 from inventory.queries.masses import typed_mass
 from inventory.templatetags.quantities import mass as written
 from products.models import Part
 from workshop.actions.charges import Portion
-from workshop.forms.confirmations import ConfirmedMixin
 
 AFTERWARDS = "afterwards"
 WAYS = [

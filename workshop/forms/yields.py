@@ -5,6 +5,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
+from inventory.forms.confirmations import ConfirmedMixin
 from inventory.forms.fields import WeighedForm
 from inventory.models import Bin
 from inventory.queries.codes import void_note
@@ -13,7 +14,6 @@ from products.calculations.sheet_sizes import size_mm
 from products.forms.lengths import LengthField
 from products.models import Design
 from workshop.actions.yields import Outcome
-from workshop.forms.confirmations import ConfirmedMixin
 from workshop.models import CODED, Yield
 from workshop.queries.codes import bin_called
 from workshop.queries.runs import ChargeBalance

@@ -2,12 +2,14 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import datetime
 
+from django.db.models import Q, Sum
 from django.utils.translation import gettext as _
 
 from inventory.calculations.codes import normalise_code
 from products.models import Part
-from products.queries.spoken_sheets import Claim, Claims, claims, free_pieces
+from products.queries.spoken_sheets import Claim, Claims, claims, free_pieces, pieces_of
 from workshop.models import Load, PlannedSheet, Run
 from workshop.queries.runs import STANDING
 
@@ -60,9 +62,9 @@ def still_here(parts: Iterable[int]) -> set[int]:
     )
 
 
-def loaded_pieces(runs: list[int]) -> dict[tuple[int, int], int]:
+def loaded_pieces(runs: list[int], *narrowed: Q) -> dict[tuple[int, int], int]:
     """Return how many pieces some runs loaded, by run and part; loads that were reversed do not count."""
-    rows = Load.objects.filter(charge__run__in=runs, part__isnull=False, **STANDING)
+    rows = Load.objects.filter(*narrowed, charge__run__in=runs, part__isnull=False, **STANDING)
     found = {}
     for run, part, pieces in rows.values_list("charge__run", "part", "pieces"):
         found[run, part] = found.get((run, part), 0) + pieces
@@ -82,6 +84,42 @@ def open_claims() -> Claims:
             claim = Claim(row.run.number, row.run.get_absolute_url(), still)
             found.setdefault(row.part_id, []).append(claim)
     return found
+
+
+def claims_before(part: Part, moment: datetime) -> list[Claim]:
+    """Return what runs that were open at a moment were still to cut of a part, wherever it is now.
+
+    What they loaded of it later does not count. Two queries, or one.
+    """
+    was_open = Q(run__closed_at=None) | Q(run__closed_at__gt=moment)
+    rows = PlannedSheet.objects.filter(was_open, part=part, run__opened_at__lte=moment)
+    rows = list(rows.select_related("run"))
+    earlier = Q(part=part, posting__recorded_at__lt=moment)
+    loaded = loaded_pieces([row.run_id for row in rows], earlier) if rows else {}
+    found = [
+        Claim(row.run.number, row.run.get_absolute_url(), row.pieces - loaded.get(key, 0))
+        for row in rows
+        for key in [(row.run_id, row.part_id)]
+    ]
+    return [claim for claim in found if claim.pieces > 0]
+
+
+def taken_from(load: Load) -> list[Claim]:
+    """Return the claims of other runs for which too little was left when this load was taken.
+
+    It says the same ever after, whatever was loaded since. Four queries, or one.
+    """
+    if load.part_id is None:
+        return []
+    before = claims_before(load.part, load.posting.recorded_at)
+    others = [claim for claim in before if claim.label != load.charge.run.number]
+    if not others:
+        return []
+    since = Load.objects.filter(part=load.part_id, pk__gte=load.pk, **STANDING)
+    gone = since.aggregate(pieces=Sum("pieces", default=0))["pieces"]
+    part = Part.objects.select_related("lot").get(pk=load.part_id)
+    is_enough = part.pieces_left + gone - pieces_of(others) >= load.pieces
+    return [] if is_enough else others
 
 
 def claims_of_others(found: Claims, run: Run) -> Claims:

@@ -29,7 +29,7 @@ from workshop.queries.plan_results import (
     plan_of,
     waits_for_purge,
 )
-from workshop.queries.planned_sheets import claims_of_others, sheets_to_cut
+from workshop.queries.planned_sheets import claims_of_others, sheets_to_cut, taken_from
 from workshop.queries.runs import balances, needs_purge, stage_of, standing_loads
 from workshop.views.cautions import caution_for, reject_caution, sheet_caution
 from workshop.views.run_pages import layers
@@ -174,8 +174,14 @@ def loaded_message(run: Run, loaded: Load) -> str:
         "source": source_label(load),
         "number": loaded.charge.number,
         "run": run.number,
+        "others": ", ".join(claim.label for claim in taken_from(loaded)),
     }
-    return _("%(mass)s from %(source)s is in charge %(number)s of %(run)s.") % facts
+    sentence = _("%(mass)s from %(source)s is in charge %(number)s of %(run)s.")
+    if facts["others"]:
+        sentence = _(
+            "%(mass)s from %(source)s is in charge %(number)s of %(run)s, and missing in %(others)s."
+        )
+    return sentence % facts
 
 
 @allows("run.load")

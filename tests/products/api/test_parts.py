@@ -3,7 +3,8 @@
 import pytest
 
 from products.models import Handover, Part
-from tests.factories.api import send
+from tests.factories.api import repeated, send
+from tests.factories.cutting import cut_run, make_boards
 from tests.factories.inventory import KG, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
 
@@ -51,3 +52,16 @@ def test_parts_are_narrowed(api_client, part):
 def test_the_list_asks_the_same_for_any_length(api_client, part, django_assert_max_num_queries):
     with django_assert_max_num_queries(3):
         assert len(api_client.get("/api/parts/").json()["results"]) == 3
+
+
+def test_a_sheet_of_an_open_run_is_handed_over_when_confirmed_and_told_whose_it_was(
+    api_client, operator
+):
+    (board,) = make_boards(operator, 1)
+    run, where = cut_run(operator, board), f"parts/{board.code}/hand-over/"
+    answer = send(api_client, where, to="the school")
+    assert (answer.status_code, answer.json()["code"]) == (422, "surprising")
+    assert not Handover.objects.exists()
+    gone, again = repeated(api_client, where, to="the school", confirmed=True)
+    assert gone.json()["taken_from"] == [{"run": run.number, "pieces": 1}]
+    assert again.json() == gone.json()

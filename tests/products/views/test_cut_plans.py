@@ -338,3 +338,15 @@ def test_handing_over_says_which_run_is_to_cut_it(floor, boards, operator):
     page = floor.get(reverse("products:part-hand-over", args=[boards[0].code])).content.decode()
     assert "An open run is to cut 1 of it:" in page
     assert run.get_absolute_url() in page
+
+
+def test_handing_it_over_is_asked_back_once_and_done_by_one_tap(floor, boards, operator, key):
+    run = cut_run(operator, boards[0])
+    url = reverse("products:part-hand-over", args=[boards[0].code])
+    asked = floor.post(url, {"key": key, "to": "the school"})
+    assert asked.status_code == 422
+    assert f"{run.number} is open to cut this sheet" in asked.content.decode()
+    assert asked.form["to"].value() == "the school"
+    sent = {"key": key, "to": "the school", "confirmed": asked.form.asked_token}
+    assert floor.post(url, sent).status_code == 302
+    assert boards[0].handovers.get().to == "the school"

@@ -9,6 +9,7 @@ from inventory.actions.lots import hold_lot
 from products.actions.nested_plans import NestAsk, make_nested_plan
 from products.actions.parts import hand_over_part
 from products.calculations.nestings import Shape
+from products.models import Handover
 from tests.factories.book import refused
 from tests.factories.cutting import cut_run, make_boards, saw
 from tests.factories.inventory import make_act
@@ -17,6 +18,7 @@ from tests.factories.workshop import DesignFactory, MachineFactory, load, make_r
 from workshop.actions.planned_sheets import LONGEST_ADDRESS, MOST_PLANNED
 from workshop.actions.runs import RunPlan, abandon_run, open_run
 from workshop.models import PlannedSheet
+from workshop.queries.planned_sheets import taken_from
 
 pytestmark = pytest.mark.django_db
 
@@ -107,7 +109,29 @@ def test_loading_what_another_run_is_to_cut_is_asked_back_but_nobody_is_kept_fro
     with refused("surprising") as refusal:
         load(other, boards[0].lot, operator, is_confirmed=False)
     assert first.number in refusal.value.messages[0]
-    load(other, boards[0].lot, operator, is_confirmed=True)
+    taken = load(other, boards[0].lot, operator, is_confirmed=True)
+    assert [claim.label for claim in taken_from(taken)] == [first.number]
+
+
+def test_whose_sheet_was_taken_is_told_alike_whatever_happens_later(operator, boards):
+    first, other = cut_run(operator, *boards), make_run(operator, "cut")
+    load(first, boards[1].lot, operator)
+    taken = load(other, boards[0].lot, operator)
+    abandon_run(run=first, act=make_act(operator, "blade broke"))
+    own = first.charges.get().loads.get()
+    assert [claim.label for claim in taken_from(taken)] == [first.number]
+    assert taken_from(own) == []
+
+
+def test_a_sheet_that_a_run_is_to_cut_is_handed_over_only_when_that_is_known(operator, boards):
+    first = cut_run(operator, boards[0])
+    with refused("surprising") as refusal:
+        hand_over_part(part=boards[0], act=make_act(operator))
+    assert first.number in refusal.value.messages[0]
+    assert not Handover.objects.exists()
+    hand_over_part(part=boards[1], act=make_act(operator))
+    hand_over_part(part=boards[0], act=make_act(operator), is_confirmed=True)
+    assert Handover.objects.count() == 2
 
 
 def test_its_own_sheet_and_a_free_one_are_not_asked_back(operator, boards):
@@ -124,7 +148,9 @@ def test_of_a_bag_only_the_pieces_that_are_spoken_for_are_asked_back(operator):
     other = make_run(operator, "cut")
     with refused("surprising"):
         load(other, bag.lot, operator, pieces=3, is_confirmed=False)
-    load(other, bag.lot, operator, pieces=2, is_confirmed=False)
+    free = load(other, bag.lot, operator, pieces=2, is_confirmed=False)
+    taken = load(other, bag.lot, operator, pieces=1)
+    assert (taken_from(free), [claim.pieces for claim in taken_from(taken)]) == ([], [2])
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,8 @@
 import pytest
 
 from products.models import Part
-from tests.factories.api import send
+from tests.factories.api import repeated, send
+from tests.factories.cutting import cut_run, make_boards
 from tests.factories.inventory import KG, ScaleFactory, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
 from workshop.models import Load
@@ -115,3 +116,16 @@ def test_a_surprising_load_is_asked_back_until_it_is_confirmed(api_client, opera
     assert (answer.status_code, answer.json()["code"]) == (422, "surprising")
     assert not Load.objects.exists()
     assert send(api_client, where, **body, confirmed=True).status_code == 201
+
+
+def test_a_sheet_of_another_run_is_asked_back_and_then_told_whose_it_was(api_client, operator):
+    (board,) = make_boards(operator, 1)
+    first, other = cut_run(operator, board), make_run(operator, "cut")
+    where, body = f"runs/{other.code}/loads/", {"part": board.code}
+    answer = send(api_client, where, **body)
+    assert (answer.status_code, answer.json()["code"]) == (422, "surprising")
+    assert first.number in answer.json()["detail"]
+    assert not Load.objects.filter(charge__run=other).exists()
+    loaded, again = repeated(api_client, where, **body, confirmed=True)
+    assert loaded.json()["taken_from"] == [{"run": first.number, "pieces": 1}]
+    assert again.json() == loaded.json()

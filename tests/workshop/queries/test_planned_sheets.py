@@ -51,7 +51,7 @@ def test_a_sheet_that_is_gone_is_said_and_no_more_claimed(operator, boards):
     run = cut_run(operator, *boards)
     other = make_run(operator, "cut")
     taken = load(other, boards[0].lot, operator)
-    hand_over_part(part=boards[1], act=make_act(operator))
+    hand_over_part(part=boards[1], act=make_act(operator), is_confirmed=True)
     said = [f"taken by {other.number}", "handed over"]
     assert [sheet.gone for sheet in sheets_to_cut(run)] == said
     assert claims() == {}

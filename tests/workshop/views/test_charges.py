@@ -347,7 +347,8 @@ def test_a_sheet_of_another_run_is_asked_about_and_loaded_by_one_tap(floor, oper
     text = asked.content.decode()
     assert f"{first.number} is open to cut this sheet" in text
     assert "Yes, load it here" in text
-    floor.post(url, {"key": key, "confirmed": asked.context["form"].asked_token})
+    sent = {"key": key, "confirmed": asked.context["form"].asked_token}
+    assert f"and missing in {first.number}" in floor.post(url, sent, follow=True).content.decode()
     assert Load.objects.get(part=board).charge.run == other
     page = floor.get(reverse("workshop:run-load", args=[first.code])).content.decode()
     assert f"taken by {other.number}" in page
