@@ -14,7 +14,7 @@ from inventory.actions.refusals import refusal
 from inventory.models import Basis, Lot, Mass, Posting, Transfer
 from inventory.queries.masses import bulk_said
 from inventory.queries.statements import kept
-from products.models import Design
+from products.models import Design, Operation
 from workshop.actions.passports import issue_run_passports
 from workshop.actions.planned_sheets import (
     PlannedParts,
@@ -22,7 +22,7 @@ from workshop.actions.planned_sheets import (
     guard_sheets,
     note_sheets,
 )
-from workshop.calculations.operations import RULES
+from workshop.calculations.operations import KINDS_OF_TOOLING, RULES
 from workshop.models import Charge, Machine, Run, Tooling
 from workshop.queries.runs import ChargeBalance, charge_balance, closings_of, open_charges
 
@@ -63,7 +63,7 @@ def open_run(*, plan: RunPlan, act: Act) -> Run:
     """Open a run on a machine.
 
     Refuses `wrong-machine`, `needs-design` and `wrong-operation` when machine or design
-    do not suit the operation, what `guard_tooling` does, and what
+    do not suit the operation, what `guard_kind` and `guard_tooling` do, and what
     `guard_sheets` does for sheets that it is opened for, `no-plan` for a cutting list that is no
     plan here. A repeated UUID changes nothing.
     """
@@ -102,7 +102,26 @@ def guard_plan(plan: RunPlan) -> None:
             design=plan.design.name,
         )
     if plan.tooling:
+        guard_kind(plan.tooling, plan.operation)
         guard_tooling(plan.tooling, plan.design)
+
+
+def guard_kind(tooling: Tooling, operation: str) -> None:
+    """Refuse `wrong-tooling` of a kind that no machine of an operation takes."""
+    kinds = KINDS_OF_TOOLING.get(operation, ())
+    if tooling.kind in kinds:
+        return
+    facts = {"tooling": tooling.name, "kind": tooling.get_kind_display()}
+    if not kinds:
+        sentence = _("%(tooling)s is a %(kind)s, and this operation takes no tooling; choose none.")
+        raise refusal("wrong-tooling", sentence, **facts)
+    raise refusal(
+        "wrong-tooling",
+        _("%(tooling)s is a %(kind)s; choose tooling to %(work)s with (%(kinds)s), or none."),
+        work=Operation(operation).label,
+        kinds=", ".join(str(Tooling.Kind(kind).label) for kind in kinds),
+        **facts,
+    )
 
 
 def guard_tooling(tooling: Tooling, design: Design | None) -> None:

@@ -65,6 +65,16 @@ RULES = {
     ),
 }
 
+# Which kinds of tooling a machine of an operation takes (common practice).
+KINDS_OF_TOOLING = {
+    "granulate": ("screen", "blade"),
+    "press": ("frame", "mould"),
+    "inject": ("mould",),
+    "extrude": ("die", "mould", "screen"),
+    "cut": ("blade", "jig"),
+    "form": ("jig", "mould"),
+}
+
 SUITED = {
     "granulate": frozenset({"whole", "part", "sheet", "profile", "purging", "offcut"}),
     "press": READY | {"sheet"},

@@ -14,17 +14,8 @@ from django.db.models import (
 )
 
 from products.models import Design
-from workshop.calculations.operations import RULES
+from workshop.calculations.operations import KINDS_OF_TOOLING, RULES
 from workshop.models import Machine, Run, Tooling
-
-KINDS_OF_TOOLING = {
-    "granulate": ("screen", "blade"),
-    "press": ("frame", "mould"),
-    "inject": ("mould",),
-    "extrude": ("die", "mould", "screen"),
-    "cut": ("blade", "jig"),
-    "form": ("jig", "mould"),
-}
 
 
 def machine_list() -> QuerySet[Machine]:

@@ -100,12 +100,35 @@ def test_refuses_tooling_that_is_only_for_what_is_made_another_way(operator):
 
 
 def test_refuses_tooling_that_is_to_be_mended_and_takes_worn_tooling(operator):
-    machine, mould = MachineFactory(kind="granulator"), ToolingFactory(condition="mend")
+    machine, mould = (
+        MachineFactory(kind="granulator"),
+        ToolingFactory(kind="screen", condition="mend"),
+    )
     plan = RunPlan(operation="granulate", machine=machine, tooling=mould)
     with refused("needs-mending"):
         open_run(plan=plan, act=make_act(operator))
     mould.condition = "worn"
     assert open_run(plan=plan, act=make_act(operator)).tooling == mould
+
+
+@pytest.mark.parametrize(
+    ("operation", "machine", "kind", "said"),
+    [
+        ("granulate", "granulator", "mould", "is a mould; choose tooling to granulate with"),
+        ("blend", "blender", "blade", "takes no tooling; choose none"),
+        ("extrude", "extruder", "frame", "(die, mould, screen), or none"),
+    ],
+)
+def test_refuses_tooling_of_a_kind_that_the_operation_never_uses(
+    operator, operation, machine, kind, said
+):
+    """Which kinds a machine takes is common practice."""
+    machine, tool = MachineFactory(kind=machine), ToolingFactory(kind=kind)
+    plan = RunPlan(operation, machine, tooling=tool)
+    with refused("wrong-tooling") as refusal:
+        open_run(plan=plan, act=make_act(operator))
+    assert said in refusal.value.messages[0]
+    assert not Run.objects.exists()
 
 
 def test_refuses_a_retired_machine(operator):

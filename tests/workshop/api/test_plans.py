@@ -142,3 +142,9 @@ def test_tooling_to_be_mended_is_refused_by_code(api_client, asked):
     answer = send(api_client, "plans/", token="x", tooling=frame.name, **asked)
     assert (answer.status_code, answer.json()["code"]) == (422, "needs-mending")
     assert not Run.objects.exists()
+
+
+def test_a_plan_takes_no_tooling_of_a_kind_that_the_operation_never_uses(api_client, asked):
+    die = ToolingFactory(kind="die")
+    answer = api_client.get("/api/plans/", asked | {"tooling": die.name})
+    assert (answer.status_code, answer.json()["code"]) == (422, "wrong-tooling")

@@ -122,7 +122,10 @@ def test_the_list_asks_the_same_for_any_length(api_client, operator, django_asse
 
 
 def test_tooling_to_be_mended_opens_no_run(api_client):
-    machine, mould = MachineFactory(kind="granulator"), ToolingFactory(condition="mend")
+    machine, mould = (
+        MachineFactory(kind="granulator"),
+        ToolingFactory(kind="screen", condition="mend"),
+    )
     body = {"operation": "granulate", "machine": machine.name, "tooling": mould.name}
     answer = send(api_client, "runs/", **body)
     assert (answer.status_code, answer.json()["code"]) == (422, "needs-mending")
@@ -175,4 +178,13 @@ def test_what_names_no_sheets_is_refused(api_client, operator, sheets):
     machine, design = MachineFactory(kind="cutter"), DesignFactory(made_by="cut", form="part")
     plan = {"operation": "cut", "machine": machine.name, "design": design.name}
     assert send(api_client, "runs/", **plan, sheets=sheets).status_code == 400
+    assert not Run.objects.exists()
+
+
+def test_tooling_of_a_kind_that_the_operation_never_uses_opens_no_run(api_client):
+    body = {"machine": MachineFactory(kind="press").name, "design": DesignFactory().name}
+    die = ToolingFactory(kind="die")
+    answer = send(api_client, "runs/", operation="press", tooling=die.name, **body)
+    assert (answer.status_code, answer.json()["code"]) == (422, "wrong-tooling")
+    assert "choose tooling to press with (frame, mould), or none" in answer.json()["detail"]
     assert not Run.objects.exists()

@@ -2,7 +2,14 @@
 
 import pytest
 
-from workshop.calculations.operations import HEATED, RETAINING, RULES, form_of_yield, is_melted
+from workshop.calculations.operations import (
+    HEATED,
+    KINDS_OF_TOOLING,
+    RETAINING,
+    RULES,
+    form_of_yield,
+    is_melted,
+)
 
 
 @pytest.mark.parametrize(
@@ -51,3 +58,7 @@ def test_every_machine_that_melts_keeps_material_inside():
 
 def test_every_operation_takes_something_and_gives_something():
     assert all(rule.yields and (rule.takes_bins or rule.takes_parts) for rule in RULES.values())
+
+
+def test_each_operation_with_tooling_is_one_that_there_is():
+    assert set(KINDS_OF_TOOLING) == set(RULES) - {"blend"}
