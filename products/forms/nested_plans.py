@@ -27,6 +27,7 @@ from products.forms.sheet_questions import (
     PIECE_ROWS,
     SheetsForm,
     SizeRow,
+    rows_in,
     with_room,
 )
 from products.queries.sentences import said
@@ -111,6 +112,11 @@ ShapeRows = forms.formset_factory(
 )
 
 
+def named_by_file(row: dict) -> dict:
+    """Return a typed row with the name of its file as its own where it has none: files are not sent back."""
+    return row | {"name": row.get("name") or PurePath(row.get("file", "")).stem}
+
+
 class NestedPlanForm(ActForm, SheetsForm):
     """Sheets and saw with rows of outlines; valid, it has the question."""
 
@@ -126,7 +132,8 @@ class NestedPlanForm(ActForm, SheetsForm):
     def __init__(self, data=None, files=None, initial=None):
         data = None if data is None else with_room(data, files, ROWS)
         super().__init__(data, files, initial=initial)
-        self.shapes = ShapeRows(data, files, prefix="shape")
+        first = [named_by_file(row) for row in rows_in(self.initial, "shape", "unit", "turn")]
+        self.shapes = ShapeRows(data, files, prefix="shape", initial=first)
 
     def rows(self):
         return [self.shapes, self.pieces]

@@ -53,12 +53,17 @@ def row_of(name: str, prefix: str) -> int:
     return int(found[1]) + 1 if found else 0
 
 
-def rows_in(sent: dict, prefix: str) -> list[dict]:
-    """Return the filled rows among what was sent, in order, each by the names of its fields."""
+def rows_in(sent: dict, prefix: str, *beside: str) -> list[dict]:
+    """Return the filled rows among what was sent, in order, each by the names of its fields.
+
+    Fields named in `beside` come along with a filled row; by themselves they make none.
+    """
     found = {}
     for name, value in sent.items():
         if value and (number := row_of(name, prefix)):
             found.setdefault(number, {})[name.rpartition("-")[2]] = value
+    for number, row in found.items():
+        row |= {name: sent.get(f"{prefix}-{number - 1}-{name}", "") for name in beside}
     return [found[number] for number in sorted(found)]
 
 

@@ -20,7 +20,7 @@ FILL = "fill"
 @reads
 def create(request):
     asked = "kerf" in request.GET and FILL not in request.GET
-    form = CutPlanForm(request.GET if asked else None, initial=filled_in(request))
+    form = CutPlanForm(request.GET if asked else None, initial=filled_in(request.GET.dict()))
     context = {"place": "none", "groups": stock_groups(), "can": granted(request.user)}
     if asked and form.is_valid():
         address = f"{request.path}?{form.query()}"
@@ -41,9 +41,9 @@ def create(request):
     return page(request, "products/cut_plans/new.html", context, form)
 
 
-def filled_in(request) -> dict[str, str]:
+def filled_in(typed: dict[str, str]) -> dict[str, str]:
     """Return what stands in the form at first: what was typed, and the sheets in stock that were tapped."""
-    return request.GET.dict() | dict(parse_qsl(request.GET.get(FILL, "")))
+    return typed | dict(parse_qsl(typed.get(FILL, ""), keep_blank_values=True))
 
 
 @reads

@@ -20,6 +20,7 @@ from products.queries.nested_plans import (
     search_said,
 )
 from products.queries.sheet_stocks import codes_if_free, sheets_taken, stock_groups
+from products.views.cut_plans import FILL, filled_in
 from products.views.drawings import drawing, svg
 
 
@@ -32,14 +33,27 @@ def index(request):
 
 @allows("cut-plan.nest")
 def create(request):
-    form = NestedPlanForm(request.POST or None, request.FILES or None, initial=request.GET.dict())
+    form = form_of(request)
     if form.is_valid():
         plan = attempt(form, make_nested_plan, ask=form.ask(), act=form.act(request.user))
         if plan:
             messages.success(request, _("%(number)s is kept.") % {"number": plan.number})
             return redirect(plan)
-    context = {"place": "none", "groups": stock_groups()}
+    context = {
+        "place": "none",
+        "groups": stock_groups(),
+        "files": not form.is_bound and request.FILES,
+    }
     return page(request, "products/nested_plans/new.html", context, form)
+
+
+def form_of(request) -> NestedPlanForm:
+    """Return the form that was sent; one that only fetched sheets in stock is shown on as it was typed."""
+    if FILL not in request.POST:
+        first = request.GET.dict()
+        return NestedPlanForm(request.POST or None, request.FILES or None, initial=first)
+    chosen = {name: upload.name for name, upload in request.FILES.items()}
+    return NestedPlanForm(initial=filled_in(request.POST.dict() | chosen))
 
 
 @reads

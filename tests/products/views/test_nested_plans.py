@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from products.calculations.nesting_records import nested_of
 from products.models import NestedPlan
+from tests.factories.cutting import make_boards
 from tests.factories.inventory import KG, make_full_bin
 from tests.factories.workshop import DesignFactory, make_part
 
@@ -173,3 +174,44 @@ def test_a_plan_of_before_it_was_kept_says_nothing_of_its_search(floor, plan):
     fields = {f.name: getattr(plan, f.name) for f in NestedPlan._meta.fields if f.name != "id"}
     old = NestedPlan.objects.create(**fields | {"content": record, "uuid": uuid4()})
     assert "were asked for" not in floor.get(old.get_absolute_url()).content.decode()
+
+
+def test_what_was_typed_stays_when_sheets_in_stock_are_tapped(floor, sent, operator):
+    make_boards(operator, 1)
+    (group,) = floor.get(NEW).context["groups"]
+    typed = {
+        "shape-2-name": "side",
+        "shape-2-length": "ab",
+        "shape-2-turn": "quarter",
+        "margin": "",
+    }
+    typed |= {"kerf": "2,8", "piece-1-length": "90", "thickness": "", "seconds": "7"}
+    answer = floor.post(NEW, sent | typed | {"fill": group.query})
+    form = answer.context["form"]
+    assert (answer.status_code, form.is_bound, NestedPlan.objects.exists()) == (200, False, False)
+    rows = [
+        [row[name].value() for name in ("name", "length", "count", "turn")] for row in form.shapes
+    ]
+    assert rows[:3] == [
+        ["leaf", None, None, "free"],
+        ["", "150", "2", ""],
+        ["side", "ab", None, "quarter"],
+    ]
+    assert [form[name].value() for name in ("kerf", "margin", "seconds")] == ["2,8", "", "7"]
+    assert form.pieces[0]["length"].value() == "90"
+    assert (form["thickness"].value(), form["polymer"].value()) == ("10", "PE-HD")
+    assert form["key"].value() == sent["key"]
+    text = answer.content.decode()
+    assert "choose them again" in text
+    assert text.index("Make the plan") < text.index('name="fill"')  # Enter makes the plan
+
+
+def test_sheets_in_stock_may_be_tapped_where_a_plan_was_refused_and_no_file_was_lost(
+    floor, operator
+):
+    make_boards(operator, 1)
+    answer = floor.post(NEW, ASKED | {"shape-1-width": ""})
+    assert (answer.status_code, len(answer.context["groups"])) == (422, 1)
+    (group,) = answer.context["groups"]
+    again = floor.post(NEW, ASKED | {"fill": group.query}).content.decode()
+    assert "choose them again" not in again
