@@ -43,7 +43,7 @@ demo: demo-data ## build and serve the demo: make demo PORT=8123 HOST=0.0.0.0
 	@$(DEMO) ALLOWED_HOSTS="*" $(VENV)/bin/waitress-serve --listen=$(HOST):$(PORT) --threads=8 workshop.wsgi:application
 
 test: $(VENV)/.dev ## run every test and gate (DATABASE_URL chooses the database)
-	@test -n "$(NO_BROWSER)" || ls /usr/bin/chromium >/dev/null 2>&1 || bash .ci/install-browser
+	@test -n "$(NO_BROWSER)" || ls /usr/bin/chromium /usr/bin/chromium-headless-shell >/dev/null 2>&1 || bash .ci/install-browser
 	$(PY) -m pytest -n $(WORKERS) --dist loadgroup -q $(ARGS)
 
 lint: $(VENV)/.dev ## check style, imports, templates

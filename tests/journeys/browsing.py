@@ -54,6 +54,15 @@ class Tablet:
         if self.brake:
             self.brake.send("Emulation.setCPUThrottlingRate", {"rate": slower})
 
+    def set_network(self, *, is_on: bool) -> None:
+        """Take the network away, or give it back.
+
+        It goes only when the page is there with its scripts: a button that is tapped
+        before would be sent by the browser itself, and the page be lost for the error.
+        """
+        self.page.wait_for_load_state()
+        self.page.context.set_offline(not is_on)
+
     def sign_in(self, person) -> None:
         """Let the person be signed in, without going through the page for it."""
         client = Client()

@@ -148,7 +148,7 @@ def test_without_network_the_page_says_so_and_lets_its_person_go_on(tablet, pres
     sign_in(tablet)
     work_as(tablet, "Ada")
     purge_page(tablet, press, "typed before")
-    tablet.page.context.set_offline(True)
+    tablet.set_network(is_on=False)
     tablet.page.get_by_role("button", name="Ada lock").click()
     open_lock(tablet, PIN)
     alert = lock_of(tablet).get_by_role("alert")
@@ -156,7 +156,7 @@ def test_without_network_the_page_says_so_and_lets_its_person_go_on(tablet, pres
     tablet.look("bench overlay no network")
     tablet.page.get_by_role("button", name="No network: go on as Ada").click()
     assert tablet.page.locator("[name=reason]").input_value() == "typed before"
-    tablet.page.context.set_offline(False)
+    tablet.set_network(is_on=True)
 
 
 def test_without_script_what_was_typed_waits_for_the_pin(chromium, live_server, press):

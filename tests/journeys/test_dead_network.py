@@ -14,7 +14,7 @@ from tests.factories.passports import make_photo
 from tests.factories.people import make_person
 from tests.factories.workshop import make_run
 from tests.journeys.browsing import Tablet
-from tests.journeys.conftest import CHROMIUM, FLAGS
+from tests.journeys.conftest import BROWSER, FLAGS
 from workshop.models import Load
 
 pytestmark = [
@@ -59,7 +59,7 @@ def start(chromium, live_server):
 
     def opened(folder, *, address=live_server.url, args=(), **more):
         context = chromium.browser_type.launch_persistent_context(
-            folder, executable_path=CHROMIUM, args=[*FLAGS, *args], **SIZE, **more
+            folder, executable_path=BROWSER, args=[*FLAGS, *args], **SIZE, **more
         )
         running.append(context)
         page = context.pages[0]
@@ -107,10 +107,6 @@ def until(is_so, seconds=15):
     while not is_so():
         assert monotonic() < end
         sleep(0.1)
-
-
-def set_network(tablet, *, is_on):
-    tablet.page.context.set_offline(not is_on)
 
 
 def enter(tablet, mass):
@@ -171,7 +167,7 @@ def test_fifty_acts_of_two_tablets_one_of_them_killed_are_booked_once(start, boo
         (first, second), ("operator-one", "operator-two"), book["loads"], strict=True
     ):
         visit_once(tablet, name, path)
-        set_network(tablet, is_on=False)
+        tablet.set_network(is_on=False)
     enter_without_network(first, book["loads"][0], masses[0])
     assert "without network" in seen(first)
     enter_without_network(second, book["loads"][1], masses[1])
@@ -181,7 +177,7 @@ def test_fifty_acts_of_two_tablets_one_of_them_killed_are_booked_once(start, boo
     second = start(tmp_path / "two")
     second.page.goto(f"{second.address}/login/")
     expect(waiting(second)).to_contain_text(f"waiting: {ACTS}")
-    set_network(first, is_on=True)
+    first.set_network(is_on=True)
     if second.page.url.endswith("/login/"):
         log_in(second, "operator-two")
     expect(waiting(first)).to_be_hidden(timeout=60_000)
@@ -205,7 +201,7 @@ def test_a_kept_page_says_when_it_was_seen_leads_by_scan_and_never_gives_a_key_t
     tablet = tablet_with()
     bin = book["lots"][0].bin
     visit_once(tablet, "operator-one", *book["loads"], bin.get_absolute_url())
-    set_network(tablet, is_on=False)
+    tablet.set_network(is_on=False)
     page = tablet.page
     page.goto(tablet.address)
     page.locator("[data-scan-field]").fill("t90")
@@ -238,11 +234,11 @@ def test_an_entry_waits_for_the_person_who_typed_it(tablet_with, book):
     tablet = tablet_with(service_workers="block")
     log_in(tablet, "operator-one")
     tablet.page.goto(tablet.address + book["loads"][0])
-    set_network(tablet, is_on=False)
+    tablet.set_network(is_on=False)
     enter(tablet, "1.5")
     expect(waiting(tablet)).to_contain_text("waiting: 1")
     tablet.page.context.clear_cookies()
-    set_network(tablet, is_on=True)
+    tablet.set_network(is_on=True)
     expect(waiting(tablet)).to_contain_text("sign in to send")
     log_in(tablet, "operator-two")
     waiting(tablet).click()
@@ -323,14 +319,14 @@ def refuse_and_go_on(tablet, book, elsewhere=""):
     away = page.context.new_page() if elsewhere else None
     if away:
         away.goto(tablet.address + elsewhere)
-    set_network(tablet, is_on=False)
+    tablet.set_network(is_on=False)
     for number, mass in enumerate(("90", "1"), start=1):
         enter(tablet, mass)
         expect(waiting(tablet)).to_contain_text(f"waiting: {number}")
     if away:
         enter(Tablet(away, tablet.address), "3")
         expect(waiting(tablet)).to_contain_text("waiting: 3")
-    set_network(tablet, is_on=True)
+    tablet.set_network(is_on=True)
     expect(waiting(tablet)).to_contain_text("refused: 1")
     if away:
         away.close()
@@ -352,14 +348,14 @@ def test_over_plain_http_an_open_page_keeps_photos_and_all(
         == [False] * 4
     )
     fill_in_delivery(tablet)
-    set_network(tablet, is_on=False)
+    tablet.set_network(is_on=False)
     tablet.page.get_by_role("button", name="Accept").click()
     expect(page.locator(".messages")).to_contain_text("Your entry is kept on this tablet")
     tablet.look("kept-without-network")
     waiting(tablet).click()
     expect(dialog(tablet)).to_contain_text("12.46 kg")
     tablet.look("what-waits")
-    set_network(tablet, is_on=True)
+    tablet.set_network(is_on=True)
     expect(waiting(tablet)).to_be_hidden()
     delivery = Delivery.objects.get(source__name="Hill school")
     assert delivery.photo.size
@@ -371,10 +367,10 @@ def test_a_browser_that_can_keep_nothing_says_so_and_leaves_the_form_filled_in(t
     tablet.page.add_init_script("Object.defineProperty(window, 'indexedDB', {value: undefined})")
     log_in(tablet, "operator-one")
     tablet.page.goto(tablet.address + book["loads"][0])
-    set_network(tablet, is_on=False)
+    tablet.set_network(is_on=False)
     enter(tablet, "1.5")
     expect(tablet.page.locator(".messages")).to_contain_text("this browser can keep nothing")
     assert tablet.page.locator("[name=mass]").input_value() == "1.5"
-    set_network(tablet, is_on=True)
+    tablet.set_network(is_on=True)
     enter(tablet, "1.5")
     until(lambda: loaded() == [1_500_000])

@@ -157,14 +157,14 @@ def test_a_pause_with_its_reason_ends_by_one_tap(at_work, run):
 
 
 def test_taps_without_a_network_wait_and_are_counted_once_with_their_own_moments(at_work, run):
-    at_work.page.context.set_offline(True)
+    at_work.set_network(is_on=False)
     for waiting in (1, 2):
         at_work.page.wait_for_timeout(1000)
         at_work.page.locator("#cycle-button").click()
         at_work.page.locator("[data-waiting-count]", has_text=str(waiting)).wait_for()
     at_work.look("taps that wait")
     assert not Cycle.objects.exists()
-    at_work.page.context.set_offline(False)
+    at_work.set_network(is_on=True)
     at_work.page.locator("[data-waiting-count]").wait_for(state="hidden")
     first, second = Cycle.objects.in_order()
     assert (second.happened_at - first.happened_at).total_seconds() > 0.9

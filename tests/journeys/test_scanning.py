@@ -266,7 +266,7 @@ def test_a_bin_that_was_not_offered_is_filled_in_as_another(floor, scanner, full
 
 
 def test_without_network_a_scan_fills_its_field_and_says_so(floor, scanner, mass, other):
-    floor.page.context.set_offline(True)
+    floor.set_network(is_on=False)
     scanner.type("T-91")
     expect(floor.page.locator("main [name=other]")).to_have_value("T-91")
     expect(said(floor)).to_contain_text("without network nobody can say what it is")

@@ -37,10 +37,6 @@ def sign_in(tablet, name):
     page.wait_for_url(lambda address: "/login/" not in address)
 
 
-def set_network(tablet, *, is_on):
-    tablet.page.context.set_offline(not is_on)
-
-
 def waiting(tablet):
     return tablet.page.locator("[data-waiting-count]")
 
@@ -49,7 +45,7 @@ def test_a_reading_that_cannot_be_compared_stays_and_the_page_says_so(tablet, lo
     count = f"{lot.bin.get_absolute_url()}count/"
     sign_in(tablet, "operator-one")
     until(lambda: tablet.page.evaluate(KEPT, count))
-    set_network(tablet, is_on=False)
+    tablet.set_network(is_on=False)
     tablet.page.goto(tablet.address + count)
     tablet.page.locator("[name=shown]").fill("10.5")
     tablet.page.get_by_role("button", name="Compare with the book").click()
@@ -59,7 +55,7 @@ def test_a_reading_that_cannot_be_compared_stays_and_the_page_says_so(tablet, lo
     assert tablet.page.locator("[name=shown]").input_value() == "10.5"
     tablet.look("count without network")
     assert tablet.violations == []
-    set_network(tablet, is_on=True)
+    tablet.set_network(is_on=True)
     tablet.page.get_by_role("button", name="Compare with the book").click()
     expect(tablet.page.locator(".comparison, [data-verdict]").first).to_be_visible()
     expect(said).to_be_hidden()
@@ -68,11 +64,11 @@ def test_a_reading_that_cannot_be_compared_stays_and_the_page_says_so(tablet, lo
 def test_labels_printed_without_network_lead_to_their_sheet_once_they_are_sent(tablet, lot):
     sign_in(tablet, "operator-one")
     tablet.page.goto(f"{tablet.address}/labels/print/?bin={lot.bin.code}")
-    set_network(tablet, is_on=False)
+    tablet.set_network(is_on=False)
     tablet.page.get_by_role("button", name="Print", exact=True).click()
     expect(tablet.page.locator(".messages")).to_contain_text("leads to the sheet")
     assert not Printing.objects.exists()
-    set_network(tablet, is_on=True)
+    tablet.set_network(is_on=True)
     expect(waiting(tablet)).to_be_hidden()
     tablet.page.get_by_text("More", exact=True).click()
     tablet.page.get_by_role("button", name="Sent from this tablet").click()
@@ -87,12 +83,12 @@ def test_a_mass_that_waits_keeps_the_unit_in_which_it_was_typed(tablet, lot, set
     run = make_run(make_person("operator", "operator-two"), "granulate")
     sign_in(tablet, "operator-one")
     tablet.page.goto(f"{tablet.address}{run.get_absolute_url()}load/?from={lot.code}&chosen=1")
-    set_network(tablet, is_on=False)
+    tablet.set_network(is_on=False)
     tablet.page.locator("main [name=mass]").fill("1.5")
     tablet.page.get_by_role("button", name="Load", exact=True).click()
     expect(waiting(tablet)).to_contain_text("waiting: 1")
     settings.MASS_UNITS = "imperial"
-    set_network(tablet, is_on=True)
+    tablet.set_network(is_on=True)
     expect(waiting(tablet)).to_be_hidden()
     assert Load.objects.get().mass_mg == 1.5 * KG
 
@@ -148,11 +144,11 @@ def test_a_wi_fi_that_lets_nothing_through_is_given_up_after_seconds(tablet, lot
 
 def test_a_lock_that_the_server_did_not_hear_is_told_again(tablet, lot):
     at_bench(tablet)
-    set_network(tablet, is_on=False)
+    tablet.set_network(is_on=False)
     box = lock(tablet)
     expect(box).to_be_visible()
     assert Turn.objects.get().ended_at is None
-    set_network(tablet, is_on=True)
+    tablet.set_network(is_on=True)
     until(lambda: Turn.objects.get().ended_at)
 
 
@@ -160,7 +156,7 @@ def test_a_kept_page_stays_locked_when_it_is_opened_again_without_network(tablet
     at_bench(tablet)
     page = lot.bin.get_absolute_url()
     until(lambda: tablet.page.evaluate(KEPT, page))
-    set_network(tablet, is_on=False)
+    tablet.set_network(is_on=False)
     expect(lock(tablet)).to_be_visible()
     tablet.page.goto(tablet.address + page)
     box = tablet.page.locator("dialog[data-lock]")
