@@ -20,7 +20,7 @@ from products.calculations.uses import cautions_of
 from products.forms.designs import DesignFilter, DesignForm, values_of
 from products.forms.ranges import sentence_of
 from products.models import Design, Operation
-from products.queries.designs import brought_of, design_list, pieces_here
+from products.queries.designs import bags_here, brought_of, design_list
 from products.queries.marks import marking_of_design
 from products.queries.parts import part_list
 from products.queries.sentences import said
@@ -34,8 +34,8 @@ COLUMNS = (
     Column(gettext_lazy("Made by")),
     Column(gettext_lazy("Polymers")),
     Column(gettext_lazy("Mass each"), "mass", numeric=True),
-    Column(gettext_lazy("In stock"), "stock", numeric=True),
-    Column(gettext_lazy("In use"), "use", numeric=True),
+    Column(gettext_lazy("Pieces in stock"), "stock", numeric=True),
+    Column(gettext_lazy("Pieces in use"), "use", numeric=True),
 )
 LATEST = 8
 PUBLIC_TEXTS = SECTIONS | {"not_for": gettext_lazy("Not suitable for")}
@@ -73,12 +73,11 @@ def detail(request, pk):
 
 
 def bags_said(design: Design) -> str:
-    """Return how many pieces there are in how many bags; empty for what is tracked by piece."""
+    """Return in how many bags the pieces in stock are; empty for what is tracked by piece."""
     if design.tracked != Design.Tracking.BAG or not design.in_stock:
         return ""
-    bags = ngettext("%(n)s bag", "%(n)s bags", design.in_stock) % {"n": design.in_stock}
-    pieces = pieces_here(design)
-    return f"{bags}, {ngettext('%(n)s piece', '%(n)s pieces', pieces) % {'n': pieces}}"
+    bags = bags_here(design)
+    return ngettext("in %(n)s bag", "in %(n)s bags", bags) % {"n": bags}
 
 
 @reads

@@ -4,9 +4,9 @@ import pytest
 
 from products.actions.parts import hand_over_part
 from products.models import Part
-from products.queries.designs import design_list
+from products.queries.designs import bags_here, design_list
 from tests.factories.inventory import KG, make_act, make_full_bin
-from tests.factories.workshop import DesignFactory, load, make_run, weigh_out
+from tests.factories.workshop import DesignFactory, load, make_part, make_run, weigh_out
 
 pytestmark = pytest.mark.django_db
 
@@ -24,6 +24,19 @@ def sheet(operator):
 def test_counts_parts_in_stock_and_in_use_apart(sheet):
     design = design_list().get(pk=sheet.pk)
     assert (design.in_stock, design.in_use) == (2, 1)
+
+
+def test_a_bag_counts_its_pieces_in_stock_and_in_use(operator):
+    """A bag of 40 counts 40, as each bag says of itself; of one with a fourth gone 30 are left."""
+    hook, lot = DesignFactory(tracked="bag"), make_full_bin(operator)[1]
+    whole, used, away = (make_part(operator, lot, KG, hook, pieces=40) for _bag in range(3))
+    load(make_run(operator, "granulate"), used.lot, operator, pieces=10)
+    hand_over_part(part=away, act=make_act(operator))
+    design = design_list().get(pk=hook.pk)
+    assert (design.in_stock, design.in_use) == (40 + 30, 40)
+    here = Part.objects.here().select_related("lot")
+    assert design.in_stock == sum(part.pieces_left for part in here)
+    assert bags_here(hook) == 2
 
 
 def test_a_design_without_parts_counts_none(db):

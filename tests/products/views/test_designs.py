@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from inventory.models import Polymer
 from products.models import Design, Part
-from products.queries.designs import pieces_here
+from products.queries.designs import design_list
 from tests.factories.inventory import KG, make_full_bin, polymer
 from tests.factories.workshop import DesignFactory, load, make_part, make_run
 
@@ -165,12 +165,12 @@ def test_bags_in_stock_are_told_with_their_pieces(floor, operator):
     Part.objects.filter(pk=other.pk).update(pieces=12)
     load(make_run(operator, "granulate"), full.lot, operator, pieces=10)
     page = floor.get(hook.get_absolute_url()).content.decode()
-    assert "2 bags, 32 pieces" in page
-    assert pieces_here(hook) == 32
+    assert "Pieces in stock" in page
+    assert "in 2 bags" in page
+    assert design_list().get(pk=hook.pk).in_stock == 32
 
 
 def test_what_is_tracked_by_piece_has_no_bags(floor, operator):
     sheet = DesignFactory()
     make_part(operator, make_full_bin(operator)[1], KG, sheet)
     assert floor.get(sheet.get_absolute_url()).context["bags"] == ""
-    assert pieces_here(DesignFactory()) == 0
