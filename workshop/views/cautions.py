@@ -1,6 +1,7 @@
 """One plain line beside an act that can hurt; every one defers to those who know the machine."""
 
 from django.urls import reverse
+from django.utils.http import urlencode
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -94,13 +95,17 @@ def sheet_caution(machine, polymer: Polymer | None) -> dict | None:
     return {"text": " ".join(lines), "more": DEFER_TO_SHEET} | sheet_link(polymer)
 
 
-def purge_caution(need: PurgeNeed | None, *, may_purge: bool) -> dict | None:
-    """Return that a machine has to be purged first, with the way to write it down, or to why; else nothing."""
+def purge_caution(need: PurgeNeed | None, *, may_purge: bool, back: str) -> dict | None:
+    """Return that a machine has to be purged first, with the way to write it down, or to why; else nothing.
+
+    `back` is the address to come back to once it is written down.
+    """
     if need is None:
         return None
     caution = {"text": need.said, "more": need.remains_said}
     if may_purge and need.is_possible:
-        href = reverse("workshop:machine-purge", args=[need.machine.pk])
+        way = reverse("workshop:machine-purge", args=[need.machine.pk])
+        href = f"{way}?{urlencode({'next': back})}"
         return caution | {"href": href, "link": gettext("Purge it and write the purge down")}
     href = f"{reverse('workshop:caution-list')}#changing"
     return caution | {"href": href, "link": gettext("Changing the polymer")}

@@ -2,7 +2,9 @@
 
 from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
 from inventory.queries.durations import duration_said
@@ -81,9 +83,11 @@ def plan_page(
     context = {"place": "runs", "design": form.design, "planned": planned, "refused": refused}
     context["may"] = granted(request.user)
     if planned:
-        context |= answer_of(planned) | {"asked": asked_of(request)}
+        asked = asked_of(request)
+        context |= answer_of(planned) | {"asked": asked}
+        back = f"{reverse('workshop:plan-new')}?{urlencode(asked)}"
         may_purge = context["may"]["machine_purge"]
-        context["purge"] = purge_caution(planned.purge, may_purge=may_purge)
+        context["purge"] = purge_caution(planned.purge, may_purge=may_purge, back=back)
         context["start"] = PlanStartForm(initial={"token": planned.token})
     response = page(request, "workshop/plans/new.html", context, form)
     if refused:

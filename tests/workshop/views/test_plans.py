@@ -1,6 +1,7 @@
 """Pages of plans: asking, starting, loading as planned, and what came of it."""
 
 import re
+from html import unescape
 from urllib.parse import urlencode
 
 import pytest
@@ -140,6 +141,19 @@ def test_a_machine_that_worked_another_polymer_is_purged_before_the_planned_bins
     found = text(floor.get(reverse("workshop:run-load", args=[run.code])))
     assert "Press A last worked PP; nothing fits before it is purged." in found
     assert "Bins and deliveries that fit" not in found
+
+
+def test_a_purge_leads_back_to_the_plan_as_it_was_asked(floor, stock, key):
+    machine = MachineFactory(name="Press A", last_polymer=polymer("PP"))
+    question = make_question(machine=machine)
+    plan = ask(floor, question)
+    (way,) = re.findall(r'href="([^"]*/purge/\?[^"]*)"', plan.content.decode())
+    answer = floor.post(unescape(way), {"key": key, "reason": "pushed through"}, follow=True)
+    assert answer.status_code == 200
+    assert answer.wsgi_request.path == reverse(NEW)
+    assert answer.wsgi_request.GET.dict() == plan.wsgi_request.GET.dict()
+    assert answer.context["planned"].question == plan.context["planned"].question
+    assert answer.context["purge"] is None
 
 
 def test_an_auditor_reads_why_and_is_led_to_the_caution(reader, operator, stock):
