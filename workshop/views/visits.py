@@ -6,7 +6,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory.forms.fields import ReasonForm
-from inventory.models import Bin
+from inventory.queries.bins import bin_offers
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import paged
 from workshop.actions.visits import abandon_visit, settle_visit, start_visit
@@ -112,7 +112,7 @@ def settle(request, pk):
             return redirect(visit)
     elif form.is_bound:
         form.add_error(None, _("Nothing was settled yet. Mend the marked fields and send again."))
-    context = {"place": "runs", "visit": visit, "bins": bins, "bin_names": Bin.objects.in_use()}
+    context = {"place": "runs", "visit": visit, "bins": bins, "cards": bin_offers(None).others}
     return page(request, "workshop/visits/settle.html", context, form)
 
 

@@ -1,5 +1,6 @@
 """The pages of a visit: two taps a person, a label that keeps no name, one settlement."""
 
+import re
 from uuid import uuid4
 
 import pytest
@@ -8,7 +9,7 @@ from django.db import connection
 from django.test import Client
 
 from inventory.actions.lots import move_lot
-from inventory.models import Lot
+from inventory.models import Bin, Lot
 from inventory.queries.lots import open_lot_in
 from inventory.templatetags.quantities import mass
 from products.models import Part
@@ -134,6 +135,22 @@ def test_masses_are_settled_from_the_bin_weighed_afterwards(tablet, operator):
     answer = post(tablet, f"/visits/{visit.pk}/settle/", **settle_fields(lot, "10.94"))
     assert answer.status_code == 302
     assert sum(Part.objects.values_list("lot__in_mg", flat=True)) == 60_000
+
+
+def test_each_bin_is_named_with_its_place_and_what_it_holds(
+    tablet, operator, django_assert_max_num_queries
+):
+    visit, lot = visit_with_pieces(operator, 1)
+    Bin.objects.filter(pk=lot.bin_id).update(place="rack 3")
+    other, _lot = make_full_bin(operator, polymer="PP", colour="red")
+    other.place = "window"
+    other.save()
+    with django_assert_max_num_queries(24):
+        text = tablet.get(f"/visits/{visit.pk}/settle/").content.decode()
+    (card,) = re.findall(r'<section class="card">.*?</section>', text, re.DOTALL)[:1]
+    assert all(said in card for said in (lot.bin.name, "rack 3", "PE-HD", "blue"))
+    offer = re.search(rf'<option value="{other.name}">([^<]*)<', text)[1].replace("\xa0", " ")
+    assert offer.startswith("window: PP red flake, 10")
 
 
 def test_an_impossible_reading_is_refused_and_keeps_what_was_typed(tablet, operator):
