@@ -1,7 +1,5 @@
 """Pages of process sheets: what worked, choosing a setting and dropping it, and the spreadsheet."""
 
-from io import StringIO
-
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -9,12 +7,10 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
-from inventory.calculations.spreadsheets import line_writer
 from inventory.models import Polymer
 from inventory.views.access import allows, attempt, granted, page, reads
 from products.models import Design
 from workshop.actions.process_sheets import SheetKey, choose_setting, drop_setting
-from workshop.calculations.process_sheets import Middle
 from workshop.forms.process_sheets import ChooseForm, DropForm, OwnWordsForm
 from workshop.models import Machine
 from workshop.queries.foreign_sheets import foreign_sheets
@@ -30,6 +26,7 @@ from workshop.queries.process_sheets import (
 )
 from workshop.views.cautions import sheet_caution
 from workshop.views.foreign_sheet_rows import foreign_row
+from workshop.views.process_sheet_papers import sheet_csv
 from workshop.views.setting_rows import (
     charge_figure,
     history_entry,
@@ -172,40 +169,9 @@ def address_of(sheet: ProcessSheet) -> str:
 @reads
 def download(request, pk):
     sheet = sheet_asked(request, pk)
-    answer = HttpResponse(sheet_csv(sheet), content_type="text/csv; charset=utf-8")
+    answer = HttpResponse(
+        sheet_csv(sheet, foreign_sheets(sheet)), content_type="text/csv; charset=utf-8"
+    )
     name = f"process-sheet-{sheet.design.pk}.csv"
     answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return answer
-
-
-def sheet_csv(sheet: ProcessSheet) -> str:
-    """Return a sheet, one setting a line; times in s, masses in mg, shares as decimals."""
-    out = StringIO()
-    write = line_writer(out)
-    write(["design", "polymer", "machine", "setting", "unit", "chosen", "note", "median"]
-          + ["quartile_1", "quartile_3", "runs", "windows"])  # fmt: skip
-    head = [sheet.design.name, str(sheet.polymer or ""), str(sheet.machine or "")]
-    for each in sheet.settings:
-        chosen = [f"{each.chosen.value:f}", each.chosen.note] if each.chosen else ["", ""]
-        windows = "; ".join(f"{beside.window} ({beside.source})" for beside in each.windows)
-        line = [
-            each.label,
-            each.unit,
-            *chosen,
-            *figures(each.learned),
-            windows,
-        ]
-        write([*head, *line])
-    for kind, middle in sheet.shares.items():
-        write([*head, f"share of {kind}", "", "", "", *figures(middle), ""])
-    if sheet.charge_mg:
-        write([*head, "charge for one piece", "mg", "", "", *figures(sheet.charge_mg), ""])
-    return out.getvalue()
-
-
-def figures(middle: Middle | None) -> list:
-    """Return a median with its quartiles and runs, as they go into a spreadsheet."""
-    if middle is None:
-        return ["", "", "", 0]
-    ends = (middle.median, middle.low, middle.high)
-    return ["" if each is None else f"{each:.6g}" for each in ends] + [middle.runs]

@@ -3,14 +3,16 @@
 import csv
 import json
 import re
+from decimal import Decimal
 from io import StringIO
 from urllib.parse import urlencode
 
 import pytest
 from django.urls import reverse
 
+from inventory.actions.own_figures import set_own_figure
 from products.models import Design
-from tests.factories.inventory import make_full_bin, polymer
+from tests.factories.inventory import make_act, make_full_bin, polymer
 from tests.factories.plans import make_question
 from tests.factories.process_sheets import choose, closed_run, make_sheet_key
 from tests.factories.workshop import make_run
@@ -139,22 +141,24 @@ def test_design_run_and_plan_lead_to_it(floor, operator, key):
     assert reverse("workshop:process-sheet", args=[question.design.pk]) in shown
 
 
-def test_a_sheet_of_another_workshop_is_shown_as_such_until_it_was_tried(
-    floor, desk, operator, key_id
-):
-    settings = [{"name": "melt", "value": "228"}, {"name": "dwell", "value": "3", "unit": "s"}]
+def brought_hook(desk, key_id):
+    """Return the sheet of a design that another workshop told of: melt at 228 °C, over three runs."""
+    settings = [{"name": "melt", "value": "228", "runs": 3}]
+    settings += [{"name": "dwell", "value": "3", "unit": "s", "is_chosen": True}]
     machine = {"kind": "injection", "force_kn": "250", "platen_length_mm": "300"}
     machine |= {"platen_width_mm": "200.5", "shot_cm3": "60", "barrel_cm3": "180"}
     sheet = {"polymer": "PP", "machine": machine, "runs": 3, "settings": settings}
-    document = {
-        "format": "design-3",
-        "name": "Hook",
-        "made_by": "inject",
-        "nominal_mass_mg": 10_000,
-    }
-    sent = {"key": key_id, "document": json.dumps(document | {"process_sheets": [sheet]})}
+    document = {"format": "design-3", "name": "Hook", "made_by": "inject"}
+    document |= {"nominal_mass_mg": 10_000, "process_sheets": [sheet]}
+    sent = {"key": key_id, "document": json.dumps(document)}
     assert desk.post(reverse("products:design-bring"), sent).status_code == 302
-    key = make_sheet_key(design=Design.objects.get(name="Hook"))
+    return make_sheet_key(design=Design.objects.get(name="Hook"))
+
+
+def test_a_sheet_of_another_workshop_is_shown_as_such_until_it_was_tried(
+    floor, desk, operator, key_id
+):
+    key = brought_hook(desk, key_id)
     found = text(floor.get(address(key)))
     assert "From another workshop, not yet tried here" in found
     assert "(250 kN, platen 300 × 200.5 mm, 60 cm³ a shot, 180 cm³ in the barrel)" in found
@@ -169,3 +173,34 @@ def test_a_sheet_of_another_workshop_is_shown_as_such_until_it_was_tried(
     assert "not yet tried here" not in found
     assert "1 closed run here worked since." in found
     assert "runs that worked here: 224 °C, only 1 run, too few to go by" in found
+
+
+def test_the_spreadsheet_has_what_another_workshop_told_and_says_whose_it_is(
+    floor, desk, lead, operator, key_id
+):
+    key = brought_hook(desk, key_id)
+
+    def lines():
+        answer = floor.get(address(key, "process-csv"))
+        rows = list(csv.DictReader(StringIO(answer.content.decode())))
+        return {row["setting"]: row for row in rows if "another" in row["from"]}, rows
+
+    told, _rows = lines()
+    assert {row["from"] for row in told.values()} == {"another workshop, not tried here"}
+    melt = told["Melt temperature"]
+    assert (melt["machine"], melt["median"], melt["runs"]) == ("injection", "228", "3")
+    assert (told["dwell"]["chosen"], told["dwell"]["unit"], told["dwell"]["median"]) == (
+        "3",
+        "s",
+        "",
+    )
+    ends = {"typical": Decimal(220)}
+    set_own_figure(
+        polymer=key.polymer, name="fume-above", ends=ends, act=make_act(lead, "smelt it")
+    )
+    assert "above the fume ceiling of 220 °C" in lines()[0]["Melt temperature"]["note"]
+    closed_run(operator, key, melts=[215])
+    told, rows = lines()
+    assert told["dwell"]["from"].startswith("another workshop, tried here")
+    own = [row for row in rows if row["from"] == "this workshop"]
+    assert ("Melt temperature", "215") in [(row["setting"], row["median"]) for row in own]
