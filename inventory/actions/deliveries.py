@@ -34,6 +34,7 @@ from inventory.models import (
     Source,
     Transfer,
 )
+from inventory.queries.deliveries import net_question
 from inventory.queries.lots import book_mass, open_lot_in
 from inventory.queries.masses import mass_said
 
@@ -98,13 +99,15 @@ def receive_delivery(
     bin: Bin | None = None,
     paper: Paper | None = None,
     per_kg: Decimal | None = None,
+    is_confirmed: bool = False,
 ) -> Delivery:
     """Accept a delivery: it becomes a lot, in a bin or still on the floor; a paper or a price is kept with it.
 
     Refuses what the bin refuses, `net` when gross less tare is not net, `identity`
     when the polymer does not fit how it was identified, `own-material` when recycled material
-    would come from the workshop itself, and what `set_price` does. Unknown and reject materials go
-    on hold at once. A repeated UUID changes nothing.
+    would come from the workshop itself, and what `set_price` does; `surprising` for a mass far
+    from what the source brought before, until it is confirmed. Unknown and reject materials go
+    on hold at once. A repeated UUID changes nothing; the confirmation is no part of its content.
     """
     told = {"lineage": paper} if paper else {}
     told |= {} if per_kg is None else {"per_kg": per_kg}
@@ -113,6 +116,8 @@ def receive_delivery(
         return Delivery.objects.get(uuid=act.key)
     guard_receipt(receipt)
     guard_own(receipt)
+    if not is_confirmed and (question := net_question(receipt.source, receipt.net_mg)):
+        raise refusal("surprising", question)
     lot = delivery_lot(receipt, act)
     if bin:
         bin = lock_bins(bin)[bin.pk]

@@ -104,7 +104,13 @@ def keep_events(lineage: Lineage, found: Brought) -> None:
 
 @transaction.atomic
 def bring_delivery(
-    *, receipt: Receipt, document: dict, lot: str, act: Act, bin: Bin | None = None
+    *,
+    receipt: Receipt,
+    document: dict,
+    lot: str,
+    act: Act,
+    bin: Bin | None = None,
+    is_confirmed: bool = False,
 ) -> Delivery:
     """Accept a delivery of a foreign lot with the document that tells where it came from.
 
@@ -121,7 +127,8 @@ def bring_delivery(
     guard_polymer(receipt, found)
     if found.earlier and not is_used(act.key):
         return received_alike(found, receipt)
-    return receive_delivery(receipt=receipt, act=act, bin=bin, paper=Document(found))
+    more = {"bin": bin, "paper": Document(found), "is_confirmed": is_confirmed}
+    return receive_delivery(receipt=receipt, act=act, **more)
 
 
 def guard_sound(found: Brought) -> None:

@@ -9,6 +9,7 @@ from inventory.api.acts import ActBody, ActView, ChangeSerializer, ReasonBody, c
 from inventory.api.fields import (
     BinField,
     ColourField,
+    ConfirmedField,
     DayField,
     MassField,
     PolymerField,
@@ -100,6 +101,7 @@ class ReceiptBody(ReceiptFields, ActBody):
 
     bin = BinField(required=False, allow_null=True)
     per_kg = PerKgField(required=False, help_text="What a kilogram cost; null: not known yet.")
+    confirmed = ConfirmedField()
 
 
 class RefusalBody(ReceiptFields, ReasonBody):
@@ -140,6 +142,7 @@ class Deliveries(ActView, ListView):
 
     def perform(self, sent, act):
         more = {"bin": sent.get("bin"), "per_kg": sent.get("per_kg")}
+        more["is_confirmed"] = sent["confirmed"]
         delivery = receive_delivery(receipt=receipt_of(sent), act=act, **more)
         delivery.posting = posting_of(act.key)
         return delivery

@@ -161,6 +161,7 @@ class Bring(ActView):
 
     def perform(self, sent, act):
         facts = {"document": sent["document"], "lot": sent["lot"], "bin": sent.get("bin")}
+        facts["is_confirmed"] = sent["confirmed"]
         delivery = bring_delivery(receipt=receipt_of(sent), act=act, **facts)
         delivery.posting = posting_of(delivery.uuid)
         return delivery

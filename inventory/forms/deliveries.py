@@ -8,6 +8,7 @@ from django.utils.html import format_html
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.deliveries import Receipt
+from inventory.forms.confirmations import ConfirmedMixin
 from inventory.forms.fields import (
     ActForm,
     BinField,
@@ -42,6 +43,7 @@ from inventory.queries.bins import BinOffers, bin_offers
 from inventory.queries.codes import own_code
 from inventory.queries.deliveries import delivery_numbered
 from inventory.queries.masses import in_units
+from inventory.templatetags.quantities import mass as written
 
 EXPLAINED = {
     OriginClass.POST_CONSUMER: _("used up by people, households or firms, and thrown out by them"),
@@ -85,7 +87,7 @@ class PriceForm(ActForm):
     refused_at = {"absurd": "per_kg", "no-currency": "per_kg"}  # noqa: RUF012
 
 
-class DeliveryForm(SpellingMixin, ActForm):
+class DeliveryForm(ConfirmedMixin, SpellingMixin, ActForm):
     """One receipt: who, how much, what it is and how that is known."""
 
     source = forms.ModelChoiceField(
@@ -158,7 +160,9 @@ class DeliveryForm(SpellingMixin, ActForm):
         help_text=_("Only for “Refuse”."),
     )
 
-    refused_at = {"absurd": "per_kg", "no-currency": "per_kg"} | dict.fromkeys(AT_BIN, "bin")
+    refused_at = {"absurd": "per_kg", "no-currency": "per_kg", "surprising": "net"} | dict.fromkeys(
+        AT_BIN, "bin"
+    )
 
     def clean(self):
         data = super().clean()
@@ -190,6 +194,15 @@ class DeliveryForm(SpellingMixin, ActForm):
         material = {name: data[name] for name in ("polymer", "colour", "form") if name in data}
         is_known = len(material) == 3  # noqa: PLR2004 (all of them)
         return bin_offers(Lot(**material) if is_known else None, data.get("net") or 0)
+
+    def figure(self) -> dict:
+        """Return what a confirmation is about: so much of this source."""
+        data = self.cleaned_data
+        return {"source": str(data["source"]), "net_mg": data["net"]}
+
+    def figure_text(self) -> str:
+        """Return the figure as it is asked back."""
+        return written(self.cleaned_data["net"])
 
     def receipt(self) -> Receipt:
         """Return what the valid form says was read off the scale and the papers."""

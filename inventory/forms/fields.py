@@ -203,6 +203,11 @@ class WeighedForm(ActForm):
         """Return whether the tare is below the gross mass."""
         return gross_mg > tare_mg
 
+    def ask_of_short(self, most_mg: int) -> None:
+        """Ask whether grams were meant where there is not so much (`short`), and as grams it would fit."""
+        if self.has_error("mass", "short"):
+            self.ask_of_unit(most_mg)
+
     def ask_of_unit(self, most_mg: int) -> None:
         """Ask whether the small unit was meant where a mass in the large one is refused and would fit in it."""
         large, small = (unit for unit, _name in mass_units())

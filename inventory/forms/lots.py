@@ -38,6 +38,8 @@ FITS = {
 class PartOfLotForm(WeighedForm):
     """A weighed mass of a lot, or all of it when nothing is entered."""
 
+    refused_at = {"short": "mass"}  # noqa: RUF012
+
     def __init__(self, *args, lot: Lot, **options):
         super().__init__(*args, **options)
         self.lot = lot

@@ -57,6 +57,7 @@ def decide(request, form) -> Delivery | None:
         return attempt(form, refuse_delivery, receipt=receipt, act=act)
     act, bin = replace(act, reason=""), form.cleaned_data["bin"]
     sent = {"receipt": receipt, "bin": bin, "per_kg": form.cleaned_data["per_kg"]}
+    sent["is_confirmed"] = form.is_confirmed()
     return attempt(form, receive_delivery, act=act, **sent)
 
 

@@ -17,7 +17,7 @@ SHOWN = 8
 
 @allows("lineage.bring")
 def bring(request):
-    if request.POST.get("decision") == "accept":
+    if request.POST.get("decision") == "accept" or request.POST.get("confirmed"):
         return receive(request)
     form = UploadForm(request.POST or None, request.FILES or None)
     if not form.is_valid():
@@ -38,6 +38,7 @@ def receive(request):
         data = form.cleaned_data
         sent = {"receipt": form.receipt(), "bin": data["bin"], "act": form.act(request.user)}
         sent |= {"document": brought.document, "lot": data["lot"]}
+        sent["is_confirmed"] = form.is_confirmed()
         if delivery := attempt(form, bring_delivery, **sent):
             told = _("%(number)s was received with where it came from.")
             messages.success(request, told % {"number": delivery.number})

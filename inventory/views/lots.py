@@ -80,6 +80,7 @@ def move(request, code):
                 form.target,
             )
             return redirect(form.target)
+        form.ask_of_short(lot.held_mg)
     return page(request, "inventory/lots/move.html", act_on(lot, _("Move %(lot)s")), form)
 
 
@@ -92,6 +93,7 @@ def dispose(request, code):
         if posting := attempt(form, dispose_lot, lot=lot, mass=mass, act=act):
             say(request, _("%(mass)s of %(lot)s disposed. %(number)s."), lot, posting)
             return redirect(lot.bin or lot)
+        form.ask_of_short(lot.held_mg)
     return page(request, "inventory/lots/dispose.html", act_on(lot, _("Dispose of %(lot)s")), form)
 
 

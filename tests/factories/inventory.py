@@ -71,7 +71,9 @@ def make_receipt(**changes) -> Receipt:
 
 def make_delivery(by, bin=None, act=None, **changes):
     """Return a delivery received through the real action."""
-    return receive_delivery(receipt=make_receipt(**changes), act=act or make_act(by), bin=bin)
+    is_confirmed = changes.pop("is_confirmed", True)
+    sent = {"receipt": make_receipt(**changes), "act": act or make_act(by), "bin": bin}
+    return receive_delivery(**sent, is_confirmed=is_confirmed)
 
 
 def make_full_bin(by, **changes) -> tuple[Bin, Lot]:

@@ -167,7 +167,7 @@ class Histories(RuleBasedStateMachine):
         expected = bin is None or self.fits(bin, (symbol, name), mg)
         stands = bin is not None and not self.books.held(("bin", bin.name))
         delivery = self.attempt(
-            expected, lambda: receive_delivery(receipt=receipt, act=act, bin=bin)
+            expected, lambda: receive_delivery(receipt=receipt, act=act, bin=bin, is_confirmed=True)
         )
         if delivery is None:
             return

@@ -4,10 +4,10 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
 from inventory.actions.refusals import refusal
+from inventory.calculations.surprises import Surprise
 from inventory.models import Lot, Mass
 from inventory.queries.masses import mass_said
 from workshop.calculations.surprises import (
-    Surprise,
     capacity_surprise,
     is_melted_too_often,
     piece_surprise,

@@ -4,53 +4,14 @@ They may be right, so none is refused: each is asked back once, before it is boo
 are this project's own judgement; they are loose, so that a question is rare enough to be read.
 """
 
-from dataclasses import dataclass
-
+from inventory.calculations.surprises import Surprise, surprise
 from products.calculations.pass_limits import PassLimit
 from products.calculations.ranges import piece_mass_note
 
-SLIPS = (10, 100, 1000)
-SLIP_SPREAD = 1.2
 MOST_OF_PLAN = 2
 MOST_OF_CYCLE = 8
 LEAST_OF_WANTED = 0.005
 SIDE_FACTOR = 8
-
-
-@dataclass(frozen=True)
-class Surprise:
-    """A figure far from what was to be expected, both in mg.
-
-    `factor` is 10, 100 or 1000 where it looks like a slip of that size, upwards or downwards, else 0.
-    """
-
-    code: str
-    value_mg: float
-    expected_mg: float
-    factor: int = 0
-
-    @property
-    def is_above(self) -> bool:
-        """Whether the figure is larger than expected."""
-        return self.value_mg > self.expected_mg
-
-
-def slip_factor(value: float, expected: float) -> int:
-    """Return 10, 100 or 1000 when a figure is about that many times too large or too small, else 0.
-
-    About means within a factor of 1.2.
-
-    >>> slip_factor(41, 4), slip_factor(0.004, 4), slip_factor(6, 4)
-    (10, 1000, 0)
-    """
-    ratio = max(value, expected) / min(value, expected)
-    near = [slip for slip in SLIPS if 1 / SLIP_SPREAD <= ratio / slip <= SLIP_SPREAD]
-    return near[0] if near else 0
-
-
-def surprise(code: str, value_mg: float, expected_mg: float) -> Surprise:
-    """Return a surprise with the slip that it looks like."""
-    return Surprise(code, value_mg, expected_mg, slip_factor(value_mg, expected_mg))
 
 
 def capacity_surprise(*, total_mg: int, capacity_mg: int | None) -> Surprise | None:

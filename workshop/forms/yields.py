@@ -183,14 +183,13 @@ class YieldForm(ConfirmedMixin, WeighedForm):
         more = {"size": size, "sheet": data.get("sheet")}
         return Outcome(self.kind, self.weighed(count=count), pieces, bin, **more)
 
-    def ask_of_short(self, charges: list[ChargeBalance]) -> None:
-        """Ask whether grams were meant where the charge cannot give that many kilograms."""
-        if self.has_error("mass", "short"):
-            number = self.cleaned_data.get("charge")
-            chosen = next((each for each in charges if each.charge.number == number), charges[-1])
-            pieces = self.cleaned_data.get("pieces") or 1
-            count = pieces if self.cleaned_data.get("counted") == EACH else 1
-            self.ask_of_unit(chosen.left_mg // count)
+    def most_mg(self, charges: list[ChargeBalance]) -> int:
+        """Return the largest mass that the charge could give, of each piece where each is weighed."""
+        number = self.cleaned_data.get("charge")
+        chosen = next((each for each in charges if each.charge.number == number), charges[-1])
+        pieces = self.cleaned_data.get("pieces") or 1
+        count = pieces if self.cleaned_data.get("counted") == EACH else 1
+        return chosen.left_mg // count
 
     def figure(self) -> dict:
         """Return what a confirmation is about."""

@@ -55,6 +55,7 @@ def load(request, code):
             remember_scale(request, form)
             messages.success(request, loaded_message(run, loaded))
             return redirect("workshop:run-load", run.code)
+        form.ask_of_short(lot.held_mg)
     context = loading(request, run) | {"lot": lot, "part": part, "passes": passes_now(run, lot)}
     context["sheet_caution"] = sheet_caution(run.machine, lot.polymer)
     context["meant"] = draw_of(context["planned"], lot)

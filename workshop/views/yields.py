@@ -52,7 +52,7 @@ def weigh_out(request, code):
             remember_scale(request, form)
             say(request, run, made)
             return redirect("workshop:run-yield", run.code)
-        form.ask_of_short(open_charges)
+        form.ask_of_short(form.most_mg(open_charges))
     context = weighing(request, run, found)
     context |= {"kind": Yield.Kind(kind), "scanned": scanned}
     context["expected_mg"] = context["expected"].get(kind)

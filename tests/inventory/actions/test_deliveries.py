@@ -5,6 +5,7 @@ import pytest
 from inventory.actions.bins import retire_bin
 from inventory.actions.deliveries import receive_delivery, refuse_delivery
 from inventory.actions.lots import lift_hold, move_lot
+from inventory.actions.postings import reverse_posting
 from inventory.models import Delivery, Hold, Lot, Posting, Transfer
 from inventory.queries.lots import open_lot_in
 from inventory.queries.traces import origins_of
@@ -250,3 +251,37 @@ def test_may_stay_on_the_floor_and_be_moved_later(operator):
     lot, bin = make_delivery(operator).lot, BinFactory()
     move_lot(lot=lot, bin=bin, mass=grams(4000), act=make_act(operator))
     assert open_lot_in(bin).held_mg == 4 * KG
+
+
+def test_a_mass_far_from_what_its_source_brought_is_asked_back_once(operator):
+    source = SourceFactory(name="Cap round")
+    for kilograms in (9, 12, 30):
+        make_delivery(operator, source=source, net_mg=kilograms * KG)
+    with refused("surprising") as refusal:
+        make_delivery(operator, source=source, net_mg=12_000, is_confirmed=False)
+    sentence = "You entered 12 g; what Cap round usually brings (12 kg) is about 1000 times that."
+    assert plain(refusal) == sentence
+    with refused("surprising") as refusal:
+        make_delivery(operator, source=source, net_mg=160 * KG, is_confirmed=False)
+    assert plain(refusal) == ("You entered 160 kg, and Cap round brought 9 kg to 30 kg before.")
+    make_delivery(operator, source=source, net_mg=160 * KG, is_confirmed=True)
+    make_delivery(operator, source=source, net_mg=700 * KG, is_confirmed=False)
+
+
+def test_what_was_reversed_or_refused_says_nothing_of_a_source(operator, lead):
+    source = SourceFactory()
+    for _number in range(3):
+        delivery = make_delivery(operator, source=source, net_mg=KG)
+    refuse_delivery(receipt=make_receipt(source=source, net_mg=KG), act=make_act(operator, "wet"))
+    reverse_posting(posting=delivery.lot.filled_by, act=make_act(lead, "wrong scale"))
+    make_delivery(operator, source=source, net_mg=900 * KG, is_confirmed=False)
+
+
+def test_the_confirmation_is_no_part_of_what_was_received(operator):
+    receipt, act = make_receipt(), make_act(operator)
+    first = receive_delivery(receipt=receipt, act=act, is_confirmed=True)
+    assert receive_delivery(receipt=receipt, act=act) == first
+
+
+def plain(refusal) -> str:
+    return refusal.value.messages[0].replace("\xa0", " ")

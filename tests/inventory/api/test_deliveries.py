@@ -5,7 +5,14 @@ import pytest
 from inventory.models import Delivery, Lot
 from tests.factories.api import receipt_body, send
 from tests.factories.costs import set_euro
-from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_delivery, make_full_bin
+from tests.factories.inventory import (
+    KG,
+    BinFactory,
+    ScaleFactory,
+    SourceFactory,
+    make_delivery,
+    make_full_bin,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -107,3 +114,16 @@ def test_a_price_comes_with_the_receipt(api_client, lead):
     set_euro(lead)
     send(api_client, "deliveries/", **receipt_body(per_kg="0.35"))
     assert str(Delivery.objects.get().prices.get().per_kg) == "0.3500"
+
+
+def test_a_mass_far_from_what_the_source_brought_is_asked_back_until_confirmed(
+    api_client, operator
+):
+    source = SourceFactory()
+    for _number in range(3):
+        make_delivery(operator, source=source)
+    body = receipt_body(source=source.name, net_mg=10_000)
+    answer = send(api_client, "deliveries/", **body)
+    assert (answer.status_code, answer.json()["code"]) == (422, "surprising")
+    assert Delivery.objects.count() == 3
+    assert send(api_client, "deliveries/", **body, confirmed=True).status_code == 201

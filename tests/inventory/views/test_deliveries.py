@@ -315,3 +315,34 @@ def test_without_a_currency_no_price_is_asked_and_one_that_is_sent_is_refused(fl
     assert answer.status_code == 422
     assert 'value="0.35"' in answer.content.decode()
     assert not Delivery.objects.exists()
+
+
+def test_grams_where_the_source_brings_kilograms_are_asked_back_and_accepted_by_one_tap(
+    floor, operator, key
+):
+    source = SourceFactory(name="Cap round")
+    for _number in range(3):
+        make_delivery(operator, source=source)
+    fields = typed(key, source=source.pk, net="10 g", note="in a jar")
+    asked = floor.post(reverse("inventory:delivery-create"), fields)
+    form = asked.context["form"]
+    assert (asked.status_code, Delivery.objects.count()) == (422, 3)
+    assert form.has_error("net", "surprising")
+    assert (form["net"].value(), form["note"].value()) == ("10 g", "in a jar")
+    page = asked.content.decode().replace("\xa0", " ")
+    assert "usually brings (10 kg) is about 1000 times that" in page
+    assert "Yes, 10 g is right" in page
+    del fields["decision"]
+    other = fields | {"net": "11 g", "confirmed": form.asked_token}
+    assert send(floor, other).status_code == 422  # it is confirmed for that figure only
+    send(floor, fields | {"confirmed": form.asked_token})
+    assert Delivery.objects.latest("pk").net_mg == 10_000
+
+
+def test_what_is_turned_away_is_not_asked_back(desk, operator, key):
+    source = SourceFactory()
+    for _number in range(3):
+        make_delivery(operator, source=source)
+    fields = typed(key, source=source.pk, net="10 g", decision="refuse", reason="one cap")
+    send(desk, fields)
+    assert Delivery.objects.latest("pk").refusal == "one cap"

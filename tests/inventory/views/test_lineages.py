@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from inventory.models import Delivery
 from tests.factories.epcis import OTHER, blend, changed, document
-from tests.factories.inventory import SourceFactory
+from tests.factories.inventory import SourceFactory, make_delivery
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 ADDRESS = reverse("inventory:lineage-bring")
@@ -129,3 +129,16 @@ def test_a_lot_that_was_received_says_so_before_it_is_received_again(desk, key):
 
 def test_only_the_lead_brings(floor, reader):
     assert {client.get(ADDRESS).status_code for client in (floor, reader)} == {403}
+
+
+def test_a_mass_far_from_what_the_source_brought_is_asked_back_and_accepted_by_one_tap(
+    desk, operator, key
+):
+    source = SourceFactory()
+    for _number in range(3):
+        make_delivery(operator, source=source)
+    asked = accept(desk, key, source=source.pk, net="7 g")
+    assert (asked.status_code, Delivery.objects.count()) == (422, 3)
+    token = asked.context["form"].asked_token
+    accept(desk, key, source=source.pk, net="7 g", decision="", confirmed=token)
+    assert Delivery.objects.latest("pk").net_mg == 7_000

@@ -62,7 +62,7 @@ def test_a_move_of_too_much_is_refused_with_the_form_as_typed(floor, full, key):
     target = BinFactory()
     answer = act(floor, "move", lot, key=key, bin=target.code, mass="11")
     assert answer.status_code == 422
-    assert answer.context["form"].has_error("__all__", "short")
+    assert answer.context["form"].has_error("mass", "short")
     assert "holds only 10.000 kg" in answer.content.decode()
     assert 'value="11"' in answer.content.decode()
     assert Posting.objects.count() == 1
@@ -205,3 +205,13 @@ def test_the_make_up_comes_alone_when_the_page_asks_for_it(floor, full):
 
 def test_an_unknown_code_is_not_found(floor):
     assert floor.get(reverse("inventory:lot-detail", args=["ZZZZZZZZZZZZ"])).status_code == 404
+
+
+@pytest.mark.parametrize("page", ["lot-move", "lot-dispose"])
+@pytest.mark.parametrize(("unit", "is_asked"), [("kg", True), ("g", False)])
+def test_kilograms_that_would_fit_as_grams_are_asked_about(desk, full, key, page, unit, is_asked):
+    sent = {"key": key, "mass": "20000" if unit == "g" else "50", "unit": unit, "reason": "wet"}
+    sent["other"] = BinFactory().name
+    form = desk.post(reverse(f"inventory:{page}", args=[full[1].code]), sent).context["form"]
+    assert form.has_error("mass", "short")
+    assert ("50 kg? In g it would fit: choose g." in form.errors["mass"]) is is_asked

@@ -86,7 +86,7 @@ def test_the_same_act_may_be_sent_again_confirmed(run, lot, operator):
 @pytest.mark.parametrize("thing", ["machine", "tooling"])
 def test_more_than_goes_in_at_once_is_asked_back(operator, lot, thing):
     made = {"machine": MachineFactory, "tooling": ToolingFactory}[thing](capacity_mg=5 * KG)
-    run = make_run(operator, "blend" if thing == "tooling" else "press", **{thing: made})
+    run = make_run(operator, "press", **{thing: made})
     load(run, lot, operator, 3 * KG)
     with refused("surprising") as told:
         asked_load(run, lot, operator, 2_500_000)

@@ -11,27 +11,10 @@ from workshop.calculations.surprises import (
     piece_surprise,
     scale_surprise,
     side_surprise,
-    slip_factor,
     wanted_surprise,
 )
 
 masses = st.integers(1, 10**11)
-
-
-@pytest.mark.parametrize("factor", [10, 100, 1000])
-def test_a_point_or_a_unit_off_is_a_slip_in_either_direction(factor):
-    assert slip_factor(1.1 * factor, 1) == factor
-    assert slip_factor(1, 0.9 * factor) == factor
-
-
-@given(expected=masses, percent=st.integers(13, 799))
-def test_less_than_eight_times_off_is_no_slip(expected, percent):
-    assert slip_factor(expected * percent / 100, expected) == 0
-
-
-@given(mass=masses, expected=masses)
-def test_a_slip_is_the_same_both_ways(mass, expected):
-    assert slip_factor(mass, expected) == slip_factor(expected, mass)
 
 
 @given(mass=masses)

@@ -377,3 +377,13 @@ def test_a_planned_load_that_was_met_to_the_gram_is_all_in(floor, operator, lot)
     page = floor.get(reverse("workshop:run-load", args=[run.code])).content.decode()
     assert "All in<" in page
     assert "Still wanted" not in page
+
+
+@pytest.mark.parametrize(("typed", "is_asked"), [("50", True), ("50 kg", False), ("20000", False)])
+def test_kilograms_that_the_bin_has_not_are_asked_about_where_grams_would_fit(
+    floor, url, lot, key, typed, is_asked
+):
+    form = floor.post(f"{url}?from={lot.code}", {"key": key, "mass": typed}).context["form"]
+    assert form.has_error("mass", "short")
+    assert ("50 kg? In g it would fit: choose g." in form.errors["mass"]) is is_asked
+    assert not Load.objects.exists()

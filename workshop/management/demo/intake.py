@@ -19,7 +19,7 @@ def deliver(floor: Floor, number: int) -> None:
         refuse_delivery(receipt=receipt, act=floor.act(who, "wet and mixed with food waste"))
         return
     bin = None if number in DIRTY_AT else place_for(floor, receipt)
-    delivery = receive_delivery(receipt=receipt, bin=bin, act=floor.act(who))
+    delivery = receive_delivery(receipt=receipt, bin=bin, act=floor.act(who), is_confirmed=True)
     if number in DIRTY_AT:
         hold_lot(
             lot=delivery.lot, act=floor.act("lead", "labels and glue found, wash a sample first")
