@@ -5,10 +5,12 @@ from django.template.defaultfilters import capfirst
 from inventory.queries.durations import duration_said
 from inventory.queries.masses import bulk_said, mass_said
 from inventory.queries.prices import money_said
-from inventory.templatetags.quantities import percent
+from inventory.templatetags.quantities import percent, percent_to
+from workshop.calculations.plan_fits import DOUBT, MOULD_MPA, SHEET_MPA, SLACK
 from workshop.calculations.plans import Comparison, Times
 from workshop.models import Step
 from workshop.queries.cost_words import number_said
+from workshop.queries.expectations import COARSE, FINE, READ_MG
 
 UNKNOWN = "–"
 MINUS = "\N{MINUS SIGN}"
@@ -62,3 +64,19 @@ def signed(value: float | None, unit: str) -> str:
 def signed_text(text: str, value: float) -> str:
     """Return a text with the sign of a value before it."""
     return f"{'+' if value > 0 else MINUS if value < 0 else ''}{text}"
+
+
+def fit_limits() -> dict[str, str]:
+    """Return the allowances of the verdict on fitting as they are written; the pressures in MPa."""
+    return {
+        "spare": percent_to(SLACK - 1, 0),
+        "doubt": percent_to(DOUBT - 1, 0),
+        "sheet": str(SHEET_MPA),
+        "mould": str(MOULD_MPA),
+    }
+
+
+def load_limits() -> dict[str, str]:
+    """Return from when on what is planned counts as loaded, as it is written."""
+    shares = {"fine": percent_to(1 / FINE, 0), "coarse": percent(1 / COARSE)}
+    return {"mass": mass_said(READ_MG)} | shares

@@ -32,7 +32,7 @@ from workshop.queries.plan_words import (
 )
 from workshop.queries.plans import Planned, plan_designs, plan_for
 from workshop.views.cautions import caution_for, purge_caution, sheet_caution
-from workshop.views.plan_rows import row_shown, step_times
+from workshop.views.plan_rows import fit_limits, load_limits, row_shown, step_times
 from workshop.views.runs import named_run
 
 NOT_ASKED = ("csrfmiddlewaretoken", "key", "token", "happened_at")
@@ -110,6 +110,7 @@ def answer_of(planned: Planned) -> dict:
             {"fits": fit.fits and not fit.has_doubt, "said": fit_said(fit)} for fit in planned.fits
         ],
         "verdict": VERDICTS[planned.verdict],
+        "limits": fit_limits(),
         "limiting": limit_said(planned.limiting) if planned.limiting else "",
         "changeover": duration_said(planned.changeover_s) if planned.changeover_s else "",
         "changes": [change_said(change) for change in planned.changes],
@@ -150,5 +151,5 @@ def detail(request, code):
     plan = plan_of(run)
     rows = comparisons_of(plan, run, timezone.now()) if plan else []
     context = {"place": "runs", "run": run, "plan": plan, "may": granted(request.user)}
-    context["rows"] = [row_shown(row) for row in rows]
+    context |= {"rows": [row_shown(row) for row in rows], "limits": load_limits()}
     return page(request, "workshop/plans/detail.html", context)

@@ -12,6 +12,7 @@ from tests.factories.inventory import KG, make_full_bin, polymer
 from tests.factories.plans import make_question, metered_run, start
 from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, load, make_run
 from workshop.models import Plan, Run
+from workshop.queries.expectations import short_mg
 from workshop.views.plan_rows import share_said
 
 pytestmark = pytest.mark.django_db
@@ -310,3 +311,27 @@ def test_another_open_run_on_the_machine_is_named(floor, operator, question, sto
     answer = ask(floor, question)
     assert f"has another run open; close or abandon what is done: {other.number}" in text(answer)
     assert other.get_absolute_url() in answer.content.decode()
+
+
+def test_what_a_plan_is_held_against_and_whose_limits_these_are_is_explained(
+    floor, operator, question
+):
+    run = start(operator, question).run
+    found = text(floor.get(reverse("workshop:run-plan", args=[run.code])))
+    assert "a planned bin is done when at most 0.1 % of it is missing" in found
+    assert "up to 1 g but never more than 1 %" in found
+    assert "No limit says which difference is too much" in found
+    assert "own judgement, from no standard" in found
+    fits = text(ask(floor, question))
+    assert "exceeded by more than 2 %" in fits
+    assert "more than 25 % larger than the mould's shot" in fits
+    assert "1 MPa on sheets, 40 MPa in moulds" in fits
+
+
+@pytest.mark.parametrize(
+    ("wanted", "most_missing"), [(50_000, 500), (500_000, 1_000), (5_000_000, 5_000)]
+)
+def test_the_explanation_says_what_the_pages_that_load_do(wanted, most_missing):
+    """By hand from the sentence: 1 % of 50 g; 1 g of 500 g; 0.1 % of 5 kg."""
+    assert short_mg(wanted, wanted - most_missing) == 0
+    assert short_mg(wanted, wanted - most_missing - 1) == most_missing + 1
