@@ -3,9 +3,9 @@
 One recursive query fetches it, each lot once (UNION, never paths: their number
 explodes once offcuts loop back). Reversals and what they reversed are left out.
 
-The edges are handed over as one row of lists in JSON, a list for each of their values. Row by
-row, each would wait on SQLite for its turn among the threads of a server, and on PostgreSQL
-take longer to hand over than to find.
+The edges are handed over as one row of lists, a list for each of their values: in JSON by
+SQLite, as arrays by PostgreSQL. Row by row, each would wait on SQLite for its turn among the
+threads of a server, and on PostgreSQL take longer to hand over than to find.
 
 The walks of SQLite say LEFT JOIN, since for an inner join the planner may read the whole
 table first to make a Bloom filter of it; the rows that LEFT JOIN adds have no mass and are
@@ -43,8 +43,7 @@ WITH RECURSIVE up(lot) AS (
     SELECT t.source_id FROM up JOIN inventory_transfer t ON t.target_id = up.lot
     WHERE t.source_id IS NOT NULL AND t.reverses_id IS NULL
 )
-SELECT string_agg(coalesce(t.source_id::text, 'null'), ','), string_agg(t.target_id::text, ','),
-    string_agg(t.mass_mg::text, ','), string_agg(t.melted::text, ',')
+SELECT array_agg(t.source_id), array_agg(t.target_id), array_agg(t.mass_mg), array_agg(t.melted)
 FROM up JOIN inventory_transfer t ON t.target_id = up.lot
 WHERE t.reverses_id IS NULL
     AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
@@ -72,9 +71,8 @@ WITH RECURSIVE down(lot) AS (
     SELECT t.target_id FROM down JOIN inventory_transfer t ON t.source_id = down.lot
     WHERE t.target_id IS NOT NULL AND t.reverses_id IS NULL
 )
-SELECT string_agg(t.source_id::text, ','), string_agg(coalesce(t.target_id::text, 'null'), ','),
-    string_agg(t.mass_mg::text, ','),
-    string_agg(CASE WHEN t.target_id IS NULL THEN to_json(t.role)::text ELSE 'null' END, ',')
+SELECT array_agg(t.source_id), array_agg(t.target_id), array_agg(t.mass_mg),
+    array_agg(CASE WHEN t.target_id IS NULL THEN t.role END)
 FROM down JOIN inventory_transfer t ON t.source_id = down.lot
 WHERE t.reverses_id IS NULL
     AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
@@ -86,10 +84,11 @@ SELECT json_group_array(id), json_group_array(in_mg) FROM inventory_lot
 WHERE id IN (SELECT value FROM json_each(%s))
 """,
     "postgresql": """
-SELECT string_agg(id::text, ','), string_agg(in_mg::text, ',') FROM inventory_lot
+SELECT array_agg(id), array_agg(in_mg) FROM inventory_lot
 WHERE id = ANY(translate(%s, '[]', '{}')::bigint[])
 """,
 }
+BINARY = 1  # the format of answers, as the protocol of PostgreSQL numbers it
 ONE_LOT = "SELECT CAST(%s AS bigint)"
 MANY_LOTS = {
     "sqlite": "SELECT value FROM json_each(%s)",
@@ -147,8 +146,9 @@ def from_many(walk: dict[str, str]) -> str:
 def columns_of(statement: str, argument) -> list[list]:
     """Return the columns of a statement that answers with one row of lists."""
     with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.cursor.format = BINARY  # arrays of numbers need no reading of text then
+            cursor.execute(statement, [argument])
+            return [column or [] for column in cursor.fetchone()]
         cursor.execute(statement, [argument])
-        columns = cursor.fetchone()
-    if connection.vendor == "postgresql":  # without their brackets, and None when empty
-        columns = [f"[{column or ''}]" for column in columns]
-    return [json.loads(column) for column in columns]
+        return [json.loads(column) for column in cursor.fetchone()]
