@@ -1,6 +1,7 @@
 """A figure that was asked back is confirmed by one tap, which counts for that very figure only."""
 
 from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS
 
 from inventory.calculations.fingerprints import fingerprint
 
@@ -23,4 +24,4 @@ class ConfirmedMixin(forms.Form):
     @property
     def is_asked_back(self) -> bool:
         """Whether the action asked this figure back."""
-        return any(self.has_error(name, "surprising") for name in [*self.fields, None])
+        return any(self.has_error(name, "surprising") for name in [*self.fields, NON_FIELD_ERRORS])

@@ -160,9 +160,7 @@ class DeliveryForm(ConfirmedMixin, SpellingMixin, ActForm):
         help_text=_("Only for “Refuse”."),
     )
 
-    refused_at = {"absurd": "per_kg", "no-currency": "per_kg", "surprising": "net"} | dict.fromkeys(
-        AT_BIN, "bin"
-    )
+    refused_at = {"absurd": "per_kg", "no-currency": "per_kg"} | dict.fromkeys(AT_BIN, "bin")
 
     def clean(self):
         data = super().clean()

@@ -34,8 +34,8 @@ COLUMNS = (
     Column(gettext_lazy("Made by")),
     Column(gettext_lazy("Polymers")),
     Column(gettext_lazy("Mass each"), "mass", numeric=True),
-    Column(gettext_lazy("Pieces in stock"), "stock", numeric=True),
-    Column(gettext_lazy("Pieces in use"), "use", numeric=True),
+    Column(gettext_lazy("In stock"), "stock", numeric=True),
+    Column(gettext_lazy("In use"), "use", numeric=True),
 )
 LATEST = 8
 PUBLIC_TEXTS = SECTIONS | {"not_for": gettext_lazy("Not suitable for")}

@@ -327,7 +327,7 @@ def test_grams_where_the_source_brings_kilograms_are_asked_back_and_accepted_by_
     asked = floor.post(reverse("inventory:delivery-create"), fields)
     form = asked.context["form"]
     assert (asked.status_code, Delivery.objects.count()) == (422, 3)
-    assert form.has_error("net", "surprising")
+    assert form.has_error("__all__", "surprising")
     assert (form["net"].value(), form["note"].value()) == ("10 g", "in a jar")
     page = asked.content.decode().replace("\xa0", " ")
     assert "usually brings (10 kg) is about 1000 times that" in page

@@ -346,6 +346,7 @@ def test_handing_it_over_is_asked_back_once_and_done_by_one_tap(floor, boards, o
     asked = floor.post(url, {"key": key, "to": "the school"})
     assert asked.status_code == 422
     assert f"{run.number} is open to cut this sheet" in asked.content.decode()
+    assert "Yes, hand it over" in asked.content.decode()
     assert asked.form["to"].value() == "the school"
     sent = {"key": key, "to": "the school", "confirmed": asked.form.asked_token}
     assert floor.post(url, sent).status_code == 302

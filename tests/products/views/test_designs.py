@@ -174,3 +174,12 @@ def test_what_is_tracked_by_piece_has_no_bags(floor, operator):
     sheet = DesignFactory()
     make_part(operator, make_full_bin(operator)[1], KG, sheet)
     assert floor.get(sheet.get_absolute_url()).context["bags"] == ""
+
+
+def test_the_list_counts_the_pieces_of_a_bag_and_says_so(floor, operator):
+    hook = DesignFactory(name="Hook", tracked="bag")
+    make_part(operator, make_full_bin(operator)[1], KG, hook, pieces=40)
+    answer = floor.get(reverse("products:product-list"))
+    (row,) = answer.context["page"].object_list
+    assert (row.in_stock, row.in_use) == (40, 0)
+    assert "In stock and in use are pieces" in answer.content.decode()
