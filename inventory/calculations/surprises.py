@@ -12,6 +12,7 @@ SLIPS = (10, 100, 1000)
 SLIP_SPREAD = 1.2
 FEWEST_BEFORE = 3
 MOST_BEYOND = 5
+G_PER_KG = 1000
 
 
 @dataclass(frozen=True)
@@ -66,3 +67,15 @@ def delivery_surprise(*, net_mg: int, before_mg: Sequence[int]) -> Surprise | No
     if min(before_mg) <= net_mg * MOST_BEYOND and net_mg <= max(before_mg) * MOST_BEYOND:
         return None
     return surprise("delivery", net_mg, median(before_mg))
+
+
+def is_other_unit(*, net_mg: int, before_mg: Sequence[int]) -> bool:
+    """Return whether a mass would lie among those before, had g been typed for kg or kg for g.
+
+    >>> is_other_unit(net_mg=12_000, before_mg=[9_000_000, 12_000_000, 30_000_000])
+    True
+    >>> is_other_unit(net_mg=700_000_000, before_mg=[9_000_000, 12_000_000, 30_000_000])
+    False
+    """
+    least, most = min(before_mg), max(before_mg)
+    return least <= net_mg * G_PER_KG <= most or least * G_PER_KG <= net_mg <= most * G_PER_KG

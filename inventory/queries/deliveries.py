@@ -3,7 +3,7 @@
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils.translation import gettext as _
 
-from inventory.calculations.surprises import delivery_surprise
+from inventory.calculations.surprises import delivery_surprise, is_other_unit
 from inventory.models import Delivery, Hold, Lot, Source, Transfer
 from inventory.queries.codes import row_coded
 from inventory.queries.masses import mass_said
@@ -64,4 +64,7 @@ def net_question(source: Source, net_mg: int) -> str:
         sentence = _(
             "You entered %(value)s; what %(source)s usually brings (%(expected)s) is about %(factor)s times that."
         )
-    return sentence % facts
+    said = sentence % facts
+    if is_other_unit(net_mg=net_mg, before_mg=before):
+        said = f"{said} {_('The other unit, g or kg, would be as before: was that meant?')}"
+    return said

@@ -260,6 +260,7 @@ def test_a_mass_far_from_what_its_source_brought_is_asked_back_once(operator):
     with refused("surprising") as refusal:
         make_delivery(operator, source=source, net_mg=12_000, is_confirmed=False)
     sentence = "You entered 12 g; what Cap round usually brings (12 kg) is about 1000 times that."
+    sentence += " The other unit, g or kg, would be as before: was that meant?"
     assert plain(refusal) == sentence
     with refused("surprising") as refusal:
         make_delivery(operator, source=source, net_mg=160 * KG, is_confirmed=False)

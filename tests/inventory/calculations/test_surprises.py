@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.calculations.surprises import delivery_surprise, slip_factor
+from inventory.calculations.surprises import delivery_surprise, is_other_unit, slip_factor
 
 masses = st.integers(1, 10**11)
 several = st.lists(masses, min_size=3, max_size=20)
@@ -50,3 +50,13 @@ def test_kilograms_typed_for_grams_and_the_other_way_look_like_that(usual):
     above = delivery_surprise(net_mg=usual * 1000, before_mg=[usual] * 3)
     below = delivery_surprise(net_mg=usual, before_mg=[usual * 1000] * 3)
     assert (above.factor, above.is_above, below.factor, below.is_above) == (1000, True, 1000, False)
+
+
+@given(before=several, at=st.floats(0, 1))
+def test_what_would_lie_among_those_before_in_the_other_unit_is_told(before, at):
+    least, most = min(before) * 1000, max(before) * 1000
+    inside = round(least + at * (most - least))
+    kilograms_for_grams = is_other_unit(net_mg=inside, before_mg=before)
+    grams_for_kilograms = is_other_unit(net_mg=1, before_mg=[1000, 2000])
+    assert (kilograms_for_grams, grams_for_kilograms) == (True, True)
+    assert not is_other_unit(net_mg=most * 1001, before_mg=before)
