@@ -1,9 +1,9 @@
 """Trace back and forward: the whole call, the query, the sweep, and others doing the same.
 
 The lots are a fixed set with closures of varied sizes. What the program remembers of an
-earlier trace is forgotten before each call. Beside it stand the sweep alone over edges
-that are already in memory, and networkx (ancestors, then a sweep in its own topological
-order) over a graph that is already built.
+earlier trace is forgotten before each call. Beside it stand the plain walk with the same
+sweep, the sweep alone over edges that are already in memory, and networkx (ancestors, then
+a sweep in its own topological order) over a graph that is already built.
 """
 
 import gc
@@ -18,6 +18,7 @@ from inventory.calculations.traces import uses as swept_forward
 from inventory.models import Delivery, Lot
 from inventory.queries.closures import ancestor_edges, descendant_edges
 from inventory.queries.traces import origins_of, uses_of
+from tests.benchmarks.plain_sql import plain_walk
 from tests.benchmarks.tables import below, table
 from tests.benchmarks.timing import load, timed
 
@@ -34,9 +35,11 @@ HEAD = (
     "p95",
     "best",
     "query",
+    "plain walk",
     "sweep",
     "in memory",
     "networkx",
+    "plain / call",
     "call / memory",
     "networkx / call",
     "load",
@@ -114,9 +117,12 @@ def measure_back(size: int, lot: Lot) -> tuple[list, float]:
     graph = graph_of(edges)
     shares, others = origin_shares(lot.pk, edges), networkx_back(graph, lot.pk)
     assert all(abs(shares[pk] - others[pk]) < 1e-9 for pk in shares), "networkx disagrees"
+    plainly = origin_shares(lot.pk, plain_walk(lot.pk, near="target", far="source")[0])
+    assert plainly.keys() == shares.keys(), "the plain walk disagrees"
     calls = (
         lambda: origins_of(lot)[:50],
         lambda: ancestor_edges(lot),
+        lambda: origin_shares(lot.pk, plain_walk(lot.pk, near="target", far="source")[0]),
         lambda: origin_shares(lot.pk, edges),
         lambda: networkx_back(graph, lot.pk),
     )
@@ -135,6 +141,7 @@ def measure_forward(size: int, lot: Lot) -> tuple[list, float]:
     calls = (
         lambda: uses_of(lot)[:50],
         lambda: descendant_edges(lot),
+        lambda: swept_forward(lot.pk, *plain_forward(lot)),
         lambda: swept_forward(lot.pk, edges, in_mg),
         lambda: networkx_forward(graph, lot.pk, in_mg),
     )
@@ -142,11 +149,17 @@ def measure_forward(size: int, lot: Lot) -> tuple[list, float]:
     return row_of(size, lots, len(held), calls)
 
 
+def plain_forward(lot: Lot) -> tuple[list[tuple], dict[int, int]]:
+    """Return what a sweep forward asks for, from the plain walk."""
+    edges, in_mg = plain_walk(lot.pk, near="source", far="target")
+    return edges, in_mg | {lot.pk: lot.in_mg}
+
+
 def row_of(size: int, lots: int, ends: int, calls) -> tuple[list, float]:
     """Return one row of the table and the median of the whole call."""
     gc.collect()
     gc.freeze()  # or else each collection looks through what the benchmark itself holds
-    whole, query, sweep, library = (timed(call, before=cache.clear) for call in calls)
+    whole, query, plain, sweep, library = (timed(call, before=cache.clear) for call in calls)
     row = [
         f"{size:,}",
         f"{lots:,}",
@@ -155,9 +168,11 @@ def row_of(size: int, lots: int, ends: int, calls) -> tuple[list, float]:
         f"{whole.p95:.1f}",
         f"{whole.best:.1f}",
         f"{query.median:.1f}",
+        f"{plain.median:.1f}",
         f"{sweep.median:.1f}",
         f"{sweep.best:.1f}",
         f"{library.median:.1f}",
+        f"{plain.median / whole.median:.1f}",
         f"{whole.median / sweep.median:.1f}",
         f"{library.median / whole.median:.1f}",
         load(),
