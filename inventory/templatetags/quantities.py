@@ -6,7 +6,7 @@ grouped as the reader's language does, and days and times stand in its formats.
 """
 
 from datetime import datetime
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import Decimal
 
 from django import template
 from django.utils.formats import date_format
@@ -24,17 +24,15 @@ from inventory.queries.masses import (
     trimmed,
     unit_here,
 )
+from inventory.queries.percentages import WHOLE, percent_said
 from inventory.queries.prices import price_said
 
 register = template.Library()
 
 NO_BREAK = "\u00a0"
 NOTHING = "\u2013"
-WHOLE = Decimal(100)
-TENTH = Decimal("0.1")
 FIGURES = 3  # of an estimate that is read
 MG_PER_KG = 1_000_000
-FLOAT_NOISE = Decimal("1e-10")  # of a per cent: what sums of floats may be off by
 SECONDS = "H:i:s"  # no language's formats have seconds
 
 register.filter("unit_here", unit_here)
@@ -142,13 +140,7 @@ def percent(share):
     """Write a share of 0 to 1 as per cent with one decimal; no rounding claims none or all of it."""
     if share is None or share == "":
         return NOTHING
-    exact = (Decimal(float(share)) * WHOLE).quantize(FLOAT_NOISE)
-    rounded = exact.quantize(TENTH, rounding=ROUND_HALF_EVEN)
-    if exact > 0 and not rounded:
-        return _joined(f"< {localised('0.1', '%')}")
-    if exact < WHOLE and rounded == WHOLE:
-        return _joined(f"> {localised('99.9', '%')}")
-    return _joined(localised(f"{rounded:f}", "%"))
+    return _joined(percent_said(share))
 
 
 @register.filter

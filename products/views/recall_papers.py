@@ -7,6 +7,7 @@ from inventory.calculations.spreadsheets import line_writer
 from inventory.models import Recall
 from inventory.queries.lots import lot_label
 from inventory.queries.masses import exact_mass_said
+from inventory.queries.percentages import percent_said
 from inventory.queries.recalls import whereabouts
 from inventory.templatetags.quantities import moment
 from products.calculations.papers import Heading, Table, Text, paper_pdf
@@ -88,13 +89,12 @@ def recall_pdf(recall: Recall) -> bytes:
 def written(row) -> list[str]:
     """Return one holder as the cells of a row."""
     holder = row.holder
-    share = f"{holder.share * 100:.2f} %"
     return [
         row.place,
         row.name,
         group_code(holder.lot.code),
         exact_mass_said(holder.mass_mg),
-        share,
+        percent_said(holder.share, 2),
     ]
 
 

@@ -17,7 +17,8 @@ from inventory.models import Basis, Lot, Posting, Transfer
 from inventory.models.materials import OriginClass
 from inventory.queries.entries import Entry
 from inventory.queries.lots import lot_label
-from inventory.queries.masses import exact_mass_said, localised, mass_said
+from inventory.queries.masses import exact_mass_said, mass_said
+from inventory.queries.percentages import percent_said
 from inventory.queries.traces import batches, lots_by_key
 from workshop.models import AuditFile, Run
 from workshop.queries.audit_entries import MOST_ROWS, Shown
@@ -35,8 +36,8 @@ def moment_said(text: str | datetime) -> str:
 
 
 def share_said(share: str) -> str:
-    """Return a share (0 to 1) as per cent with two decimals."""
-    return localised(f"{float(share) * 100:.2f}", "%")
+    """Return a share (0 to 1) as per cent with two decimals, never rounded to none or all of it."""
+    return percent_said(share, 2)
 
 
 def uncertainty_said(micrograms: int) -> str:

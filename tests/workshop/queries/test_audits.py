@@ -24,7 +24,7 @@ from workshop.models import AuditFile
 from workshop.queries import audit_entries, audit_words
 from workshop.queries.audit_entries import MOST_ROWS
 from workshop.queries.audit_questions import Question, question_of
-from workshop.queries.audit_words import cut_table, moment_said, names_called
+from workshop.queries.audit_words import classes_said, cut_table, moment_said, names_called
 from workshop.queries.audits import audit_list, audit_paper, content_for, paper_line
 from workshop.queries.audits import audit_zip as audit_chunks
 
@@ -316,3 +316,10 @@ def test_a_long_table_is_cut_on_paper_and_says_so():
     assert "7 more" in text[1]
     assert "9,800 more" in cut_table(["X"], rows, [100], 10_000)[1][1]
     assert cut_table([], [], []) == [["text", "None."]]
+
+
+def test_no_rounding_on_paper_claims_all_of_an_origin_class_or_none_of_another():
+    """Of 37.761 g, 1 mg unknown is 0.0026 %: neither nothing, nor is the rest all of it."""
+    origins = [{"class": "post-consumer", "mass_mg": 37_760}, {"class": "unknown", "mass_mg": 1}]
+    said = dict(classes_said({"origins": origins, "total_mg": 37_761}))
+    assert said == {"post-consumer": "> 99.99 %, 37.76 g", "unknown": "< 0.01 %, 1 mg"}
