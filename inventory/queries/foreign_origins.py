@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from django.db import connection
 
-from inventory.calculations.traces import SOURCE, Ordered
+from inventory.calculations.traces import SOURCE, Ordered, allocate
 from inventory.models import ForeignOrigin, Lineage, Lot
 
 AT_ONCE = 10_000  # as many keys as one statement may name
@@ -86,6 +86,25 @@ def summed_by(shares: Mapping, parts: Parts, name_of: Callable[[Facts], str]) ->
             name = name_of(facts)
             sums[name] = sums.get(name, 0) + share * part
     return dict(sorted(sums.items(), key=lambda item: (-item[1], item[0])))
+
+
+def masses_by(masses: Mapping, parts: Parts, name_of: Callable[[Facts], str]) -> dict[str, int]:
+    """Return the mg of lots summed by a name of what they began as; they sum to what the lots have."""
+    sums = {}
+    for pk, mass_mg in masses.items():
+        for (facts, _share), part_mg in zip(parts[pk], split_mg(mass_mg, parts[pk]), strict=True):
+            name = name_of(facts)
+            sums[name] = sums.get(name, 0) + part_mg
+    return sums
+
+
+def split_mg(mass_mg: int, rows: list[tuple[Facts, Fraction | int]]) -> list[int]:
+    """Return the mg of each of the parts that a lot began as, in their order."""
+    if len(rows) == 1:
+        return [mass_mg]
+    return list(
+        allocate(mass_mg, {at: float(share) for at, (_facts, share) in enumerate(rows)}).values()
+    )
 
 
 def passes_before(ordered: Ordered) -> dict[int, dict[int, float]]:

@@ -26,7 +26,7 @@ from inventory.models import Lot, Transfer
 from inventory.models.materials import OriginClass
 from inventory.queries.closures import ancestor_edges, descendant_edges
 from inventory.queries.custody import MEANINGS, WORDS, custody_of
-from inventory.queries.foreign_origins import parts_by_key, passes_before, summed_by
+from inventory.queries.foreign_origins import masses_by, parts_by_key, passes_before, summed_by
 from inventory.queries.pasts import (
     NOW,
     Past,
@@ -244,8 +244,9 @@ def make_up_of(
 ) -> MakeUp:
     """Return the make-up of a lot by origin class, colour, polymer and melt passes.
 
-    The masses are shares of `of_mg`, or else of all that the lot took. `edges` are its
-    ancestor edges where the caller has them; `past` asks of a moment before.
+    The masses are shares of `of_mg`, or else of all that the lot took; those of origins, colours
+    and polymers are sums of what `origins_of` gives each origin. `edges` are its ancestor edges
+    where the caller has them; `past` asks of a moment before.
     """
     if past:
         lot = lot_then(lot, past)
@@ -257,9 +258,12 @@ def make_up_of(
     colours = {each.colour: each.srgb for each in began}
     classes = dict(OriginClass.choices)
     total_mg = lot.in_mg if of_mg is None else of_mg
+    masses = allocate(total_mg, shares) if shares else {}  # as the list of origins has them
 
     def segments(name_of):
-        return strip(total_mg, summed_by(shares, parts, name_of))
+        sums = masses_by(masses, parts, name_of)
+        summed = summed_by(shares, parts, name_of)
+        return [Segment(str(name), share, sums[name]) for name, share in summed.items()]
 
     return MakeUp(
         by_origin=segments(lambda each: str(classes.get(each.origin_class, each.origin_class))),

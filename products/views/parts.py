@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from inventory.calculations.codes import group_code
 from inventory.queries.access import may
-from inventory.queries.traces import make_up_of, origins_of
+from inventory.queries.traces import in_words, make_up_of, origins_of
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, listing
 from products.actions.parts import hand_over_part, take_back_part
@@ -54,7 +54,7 @@ def detail(request, code):
     context |= {
         "place": "products",
         "can": granted(request.user),
-        "make_up": make_up_of(part.lot),
+        "make_up": in_words(make_up_of(part.lot)),
         "origins": origins[:MOST_ORIGINS],
         "more_origins": max(0, len(origins) - MOST_ORIGINS),
         "facts": facts_of(part),

@@ -195,3 +195,17 @@ def test_a_later_delivery_is_never_in_an_earlier_part(operator):
     later = make_delivery(operator, bin=bin).lot
     assert later not in {row.lot for row in origins_of(part.lot)}
     assert later in {row.lot for row in origins_of(open_lot_in(bin))}
+
+
+def test_a_make_up_is_the_sum_of_the_origins_to_the_milligram(operator):
+    """Of 10 mg by 1.3, 1.3 and 7.4 parts, rounding the classes alone would give 3 and 7, the origins 2 and 8."""
+    run = make_run(operator)
+    for grams, origin_class in ((1300, "post-consumer"), (1300, "post-consumer"), (7400, "virgin")):
+        load(run, make_delivery(operator, origin_class=origin_class).lot, operator, grams * 1000)
+    weigh_out(run, operator, "part", 10, pieces=1)
+    lot = Lot.objects.get(kind="part")
+    sums = Counter()
+    for row in origins_of(lot):
+        sums[row.lot.get_origin_class_display()] += row.mass_mg
+    assert {each.label: each.mass_mg for each in make_up_of(lot).by_origin} == dict(sums)
+    assert sorted(sums.values()) == [2, 8]

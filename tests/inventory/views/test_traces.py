@@ -199,3 +199,22 @@ def test_pictures_and_postings_keep_to_their_queries(
     delivery = Lot.objects.filter(kind="delivery").earliest("pk")
     with django_assert_max_num_queries(PAGE_QUERIES):
         trace(floor, delivery.code, name)
+
+
+def test_of_a_moment_before_a_lot_was_nothing_is_said_of_what_was_not_there(floor, part):
+    answer = floor.get(
+        reverse("inventory:trace", args=[part.code]), {"happened_at": "2001-02-03T04:05"}
+    )
+    said = answer.content.decode()
+    assert "Nothing was in this lot at that moment" in said
+    for wrong in ("was reversed", "Chain of custody", "Not melted here"):
+        assert wrong not in said
+
+
+def test_how_the_polymer_was_told_stands_with_the_material_and_not_with_the_origin(floor, part):
+    said = trace(floor, part.code).content.decode()
+    row = said[said.index("<tbody>") : said.index("</tr>", said.index("<tbody>"))]
+    material, origin = row.split("<td>")[-2:]
+    assert "identified by: " in material
+    delivery = Lot.objects.filter(kind="delivery").first().delivery
+    assert delivery.get_identified_by_display() not in origin
