@@ -1,5 +1,7 @@
 """Asking back: a figure that looks like a slip is not booked before somebody said that it is right."""
 
+from dataclasses import replace
+
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
@@ -17,6 +19,7 @@ from workshop.calculations.surprises import (
 )
 from workshop.models import CODED, Charge, Run, Yield
 from workshop.queries.expectations import (
+    Filling,
     capacity_mg,
     expected_mass_mg,
     experience_of,
@@ -110,10 +113,22 @@ def ask_about_load(run: Run, charge: Charge, lot: Lot, mass: Mass, *, spoken: st
                 wanted_mg=filling.wanted_mg,
                 is_planned=bool(run.planned_pieces),
             ),
-            capacity_surprise(total_mg=filling.charge_mg + mass.mg, capacity_mg=capacity_mg(run)),
+            capacity_surprise(
+                total_mg=filling.charge_mg + mass.mg,
+                capacity_mg=None if is_as_planned(run, filling, mass.mg) else capacity_mg(run),
+            ),
         ],
         also=" ".join(filter(None, [spoken, passes_note(run, charge, lot, mass)])),
     )
+
+
+def is_as_planned(run: Run, filling: Filling, mass_mg: int) -> bool:
+    """Return whether a load is within what several cycles want: the machine is then filled cycle by cycle."""
+    if not run.planned_pieces or not run.design:
+        return False
+    after = replace(filling, run_mg=filling.run_mg + mass_mg)
+    has_cycles = run.planned_pieces > run.design.pieces_per_cycle
+    return has_cycles and after.wanted_mg is not None and not after.over_mg
 
 
 def ask_about_yield(run: Run, charge, outcome) -> None:

@@ -93,6 +93,24 @@ def test_more_than_goes_in_at_once_is_asked_back(operator, lot, thing):
     assert sentence(told).startswith("The charge would hold 5.5 kg, and 5 kg is what")
 
 
+def test_what_a_plan_of_several_cycles_wants_is_loaded_unasked(operator, lot):
+    """A frame of 5 kg is filled four times for four sheets of 4 kg: the 16 kg are no slip, 18 kg are."""
+    design = DesignFactory(nominal_mass_mg=4 * KG, made_by="press")
+    frame = ToolingFactory(capacity_mg=5 * KG)
+    run = make_run(operator, "press", design=design, tooling=frame, planned_pieces=4)
+    with refused("surprising"):
+        asked_load(run, lot, operator, 18 * KG)
+    assert asked_load(run, lot, operator, 16 * KG).mass_mg == 16 * KG
+
+
+def test_what_a_plan_of_one_cycle_wants_must_go_in_at_once(operator, lot):
+    design = DesignFactory(nominal_mass_mg=6 * KG, made_by="press")
+    frame = ToolingFactory(capacity_mg=5 * KG)
+    run = make_run(operator, "press", design=design, tooling=frame, planned_pieces=1)
+    with refused("surprising"):
+        asked_load(run, lot, operator, 6 * KG)
+
+
 def test_what_fills_the_machine_to_the_brim_is_not(operator, lot):
     run = make_run(operator, "granulate", machine=MachineFactory(kind="granulator", capacity_mg=KG))
     assert asked_load(run, lot, operator, KG).mass_mg == KG
