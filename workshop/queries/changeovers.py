@@ -145,4 +145,6 @@ def time_said(change: Change) -> str:
         return _("%(minutes)s min, the median pause for cleaning of %(runs)s runs on it.") % facts
     if change.code == TOOLING:
         return _("The register does not say how long that takes, so it counts as nothing.")
-    return _("How long that takes is known from three runs on it with a pause for cleaning on.")
+    return _(
+        "How long that takes is not known until three runs on it have had a pause for cleaning."
+    )

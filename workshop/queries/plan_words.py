@@ -11,6 +11,7 @@ from inventory.queries.masses import bulk_said
 from products.models.windows import number_in_words
 from workshop.calculations.draws import Obstacle
 from workshop.calculations.plan_fits import Fit
+from workshop.calculations.plans import ChargePlan
 from workshop.calculations.residences import LONG_STAY_MIN, MINUTE_S
 from workshop.models import Yield
 from workshop.queries.plans import Planned, PlanQuestion
@@ -29,7 +30,23 @@ def material_said(question: PlanQuestion) -> str:
 
 def obstacles_said(planned: Planned) -> list[str]:
     """Return in sentences why no bins give the charge, and what is missing."""
-    return [obstacle_said(each, planned.question) for each in planned.obstacles]
+    said = [obstacle_said(each, planned.question) for each in planned.obstacles]
+    if [each.code for each in planned.obstacles] == ["short"]:  # else the others say what to do
+        said.append(enough_said(planned.charge, planned.obstacles[0].mass_mg))
+    return said
+
+
+def enough_said(charge: ChargePlan, short_mg: int) -> str:
+    """Return for how many pieces, in whole cycles, there is enough where so much is short."""
+    cycles = (charge.charge_mg - short_mg) * charge.cycles // charge.charge_mg
+    pieces = cycles * charge.pieces_made // charge.cycles
+    if not pieces:
+        return _("What is there is not enough for one cycle; receive more first.")
+    return ngettext(
+        "What is there is enough for %(pieces)s piece at most; plan that, or receive more first.",
+        "What is there is enough for %(pieces)s pieces at most; plan that many, or receive more first.",
+        pieces,
+    ) % {"pieces": pieces}
 
 
 def obstacle_said(found: Obstacle, question: PlanQuestion) -> str:

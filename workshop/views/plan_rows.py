@@ -23,14 +23,18 @@ def step_times(times: Times | None) -> list[tuple[str, str]]:
 
 
 def row_shown(row: Comparison) -> dict:
-    """Return one line of a plan against what was done."""
-    share = row.difference_share
+    """Return one line of a plan against what was done; a difference that is written as nought has no sign."""
+    apart, share = row.difference, row.difference_share
+    if apart is not None and not any(
+        digit in written(abs(apart), row.unit) for digit in "123456789"
+    ):
+        apart, share = 0, None
     return {
         "code": row.code,
         "label": capfirst(row.label),
         "planned": written(row.planned, row.unit),
         "actual": written(row.actual, row.unit),
-        "difference": signed(row.difference, row.unit),
+        "difference": signed(apart, row.unit),
         "share": "" if not share else share_said(share),
     }
 
@@ -49,9 +53,9 @@ def written(value: float | None, unit: str) -> str:
 
 
 def share_said(share: float) -> str:
-    """Return a share with its sign; one too small to be written has none."""
+    """Return a share with its sign; one too small to be written has none, and one of nearly all is all."""
     text = percent(abs(share))
-    return text if text.startswith("<") else signed_text(text, share)
+    return text if text.startswith("<") else signed_text(percent_to(abs(share), 1), share)
 
 
 def signed(value: float | None, unit: str) -> str:

@@ -12,7 +12,7 @@ from inventory.templatetags.quantities import percent
 from inventory.views.access import allows, attempt, granted, page, reads
 from products.models import Design
 from workshop.actions.plans import start_planned_run
-from workshop.calculations.run_costs import MATERIAL, Line, kwh_per_kg
+from workshop.calculations.run_costs import LABOUR, MATERIAL, Line, kwh_per_kg
 from workshop.forms.plans import PlanForm, PlanStartForm
 from workshop.queries.changeovers import change_said
 from workshop.queries.cost_words import (
@@ -139,10 +139,13 @@ def costs_of(planned: Planned) -> dict:
 
 
 def cost_line(planned: Planned, line: Line) -> dict:
-    """Return a line of the cost; that of material waits for the bins that it comes out of."""
+    """Return a line of the cost; that of material waits for bins, and that of labour for a time."""
     said = line_said(line, planned.costs.cost.currency)
-    is_open = line.kind == MATERIAL and not planned.draws
-    return said | ({"why": _("once bins are found to draw it from")} if is_open else {})
+    if line.kind == MATERIAL and not planned.draws:
+        return said | {"why": _("until bins are found to draw it from")}
+    if line.kind == LABOUR and planned.times is None:
+        return said | {"why": _("until three runs have counted their cycles")}
+    return said
 
 
 @reads

@@ -138,7 +138,7 @@ def test_a_started_run_keeps_what_was_to_be_changed(operator, press):
         (
             Change("colour", "red", "blue"),
             "Change of colour: it last worked red, now blue. "
-            "How long that takes is known from three runs on it with a pause for cleaning on.",
+            "How long that takes is not known until three runs on it have had a pause for cleaning.",
         ),
     ],
 )

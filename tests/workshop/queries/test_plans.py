@@ -90,7 +90,23 @@ def test_all_on_hold_is_told(operator):
 def test_what_is_short_is_told_in_kilograms(operator):
     make_full_bin(operator)
     planned = plan_for(make_question(pieces=19))  # 20 kg
-    assert obstacles_said(planned) == ["10.000 kg of PE-HD are short."]
+    assert obstacles_said(planned) == [
+        "10.000 kg of PE-HD are short.",
+        "What is there is enough for 9 pieces at most; plan that many, or receive more first.",
+    ]
+
+
+def test_what_is_there_gives_a_plan_of_as_many_pieces_as_was_said(operator):
+    """By hand: 20 kg for 19 pieces are 1.0526 kg each, so 10 kg make 9 and not 10."""
+    make_full_bin(operator)
+    assert plan_for(make_question(pieces=9)).draws
+    assert not plan_for(make_question(pieces=10)).draws
+
+
+def test_where_there_is_less_than_a_cycle_takes_it_says_so(operator):
+    make_full_bin(operator, net_mg=KG // 2)
+    said = obstacles_said(plan_for(make_question(pieces=1)))
+    assert said[1] == "What is there is not enough for one cycle; receive more first."
 
 
 def test_other_colours_are_told_when_they_would_do(operator):

@@ -11,9 +11,10 @@ from tests.factories.costs import put_price, set_euro
 from tests.factories.inventory import KG, make_full_bin, polymer
 from tests.factories.plans import make_question, metered_run, start
 from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory, load, make_run
+from workshop.calculations.plans import Comparison
 from workshop.models import Plan, Run
 from workshop.queries.expectations import short_mg
-from workshop.views.plan_rows import share_said
+from workshop.views.plan_rows import row_shown, share_said
 
 pytestmark = pytest.mark.django_db
 NEW, START = "workshop:plan-new", "workshop:plan-start"
@@ -241,8 +242,15 @@ def test_tooling_of_the_design_stands_before_others_and_says_for_what_it_is(floo
 
 
 def test_a_difference_too_small_to_be_written_has_no_sign():
+    shown = row_shown(Comparison("load", "charge", "mg", 6_614_200, 6_614_000))
+    assert (shown["difference"].replace("\xa0", " "), shown["share"]) == ("0 kg", "")
     assert share_said(-0.0001).replace("\xa0", " ") == "< 0.1 %"
     assert share_said(-0.012).replace("\xa0", " ") == "\N{MINUS SIGN}1.2 %"
+
+
+def test_nearly_all_is_written_as_a_figure_and_not_as_an_arrow():
+    assert share_said(-0.9997).replace("\xa0", " ") == "\N{MINUS SIGN}100.0 %"
+    assert share_said(2.5).replace("\xa0", " ") == "+250.0 %"
 
 
 @pytest.mark.parametrize(("condition", "is_chosen"), [("good", True), ("mend", False)])
@@ -264,6 +272,12 @@ def test_energy_and_cost_stand_beside_the_plan(floor, lead, question, stock):
     assert "Cost of material 1.50 EUR" in found
     assert "Energy – not known: read a meter, or set the rated power of the machine" in found
     assert "Sum at least 1.50 EUR" in found
+
+
+def test_labour_waits_for_a_time_and_blames_no_rate(floor, lead, question, stock):
+    found = text(ask(floor, question))
+    assert "Cost of labour not known until three runs have counted their cycles" in found
+    assert "no rate per hour" not in found
 
 
 def test_energy_and_cost_are_held_against_the_plan(floor, lead, stock):
@@ -290,7 +304,7 @@ def test_without_bins_no_price_is_missed_yet(floor, lead, question, stock):
     set_euro(lead)
     found = text(ask(floor, question, pieces=900))
     assert "No bins give this charge." in found
-    assert "once bins are found to draw it from" in found
+    assert "not known until bins are found to draw it from" in found
     assert "no delivery in it has a price" not in found
     assert "has no price" not in found
 
