@@ -3,6 +3,8 @@
 import json
 from datetime import UTC
 
+from django.apps import apps
+
 AT_ONCE = 20_000
 
 COLUMNS = {
@@ -34,6 +36,17 @@ COLUMNS = {
 }
 
 
+def left_out(table: str) -> dict:
+    """Return what a table's other columns hold in a row that says nothing of them, by column."""
+    (model,) = (model for model in apps.get_models() if model._meta.db_table == table)
+    named = COLUMNS[table].split()
+    return {
+        field.column: field.get_default()
+        for field in model._meta.concrete_fields
+        if field.column not in named and not field.null
+    }
+
+
 class Rows:
     """Keeps at most AT_ONCE rows of each table in memory."""
 
@@ -56,7 +69,9 @@ class Rows:
 
     def write(self, table: str) -> None:
         """Write the waiting rows of a table."""
-        rows, names = self.waiting[table], COLUMNS[table].split()
+        rest = left_out(table)
+        names = [*COLUMNS[table].split(), *rest]
+        rows = [(*row, *rest.values()) for row in self.waiting[table]]
         if not rows:
             return
         with self.connection.cursor() as cursor:
