@@ -8,6 +8,7 @@ keeps its place in the book and its time in the workshop. All of them are one ac
 from dataclasses import replace
 
 from django.db import transaction
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import LONGEST_REASON, Act, earlier, need_reason
@@ -49,8 +50,8 @@ SENTENCES = {
         " correct a load or %(posting)s too."
     ),
     "crowded": _(
-        "%(lot)s came into a bin at %(posting)s that would still have held %(kg)s kg;"
-        " correct what emptied the bin too."
+        "%(lot)s came into a bin that would still have held %(kg)s kg;"
+        " correct %(posting)s too, so that the two do not meet."
     ),
     "sealed": _(
         "%(lot)s had already given when it would have taken at %(posting)s; choose another."
@@ -188,7 +189,7 @@ def refused_draft(draft: Draft, broken: Broken):
     return refusal(
         code,
         SENTENCES["short-here" if code == "short" and is_fixed else code],
-        lot=name_of(draft, broken.lot),
+        lot=capfirst(name_of(draft, broken.lot)),
         posting=number,
         uuid=str(posting.uuid) if posting else "",
         kg=f"{broken.mass_mg / KG:.6f}".rstrip("0").rstrip("."),

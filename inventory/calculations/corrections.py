@@ -68,12 +68,13 @@ class Broken(ValueError):  # noqa: N818 (named for what was found)
 
 @dataclass
 class Content:
-    """What stands in a bin at one step: its lot, what that took and gave, and how well it is known."""
+    """What stands in a bin at one step: its lot, what it took and gave, how well known, and when it last gave."""
 
     lot: Hashable
     taken_mg: int = 0
     given_mg: int = 0
     variance: int = 0
+    gave_at: int = 0  # 0: at no step that is told
 
     @property
     def held_mg(self) -> int:
@@ -110,7 +111,7 @@ class Story:
 
         `incoming` is the material of what comes in where it was led here by the correction.
         Raises Broken: `short` when the bin gives more than it holds, `crowded` when a delivery
-        would come into a bin that still holds something.
+        would come into a bin that still holds something; the place is then that of what emptied it.
         """
         left_over = [f for f in flows if f.role == REMAINDER and self.is_here(f.source)]
         others = [f for f in flows if f not in left_over]
@@ -129,6 +130,7 @@ class Story:
         if held_mg < flow.mass_mg:
             raise Broken("short", InBin(self.bin), place, flow.mass_mg - held_mg)
         content.given_mg += flow.mass_mg
+        content.gave_at = place
         content.follow(flow)
         return flow._replace(source=content.lot)
 
@@ -163,7 +165,7 @@ class Story:
         if content is None or not content.held_mg:
             return known if is_free else new
         if is_free and self.holders[known].kind == DELIVERY:
-            raise Broken("crowded", known, place, content.held_mg)
+            raise Broken("crowded", known, content.gave_at or place, content.held_mg)
         if is_free:
             return known
         return content.lot if self.can_top_up(known, incoming) else new

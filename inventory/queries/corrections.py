@@ -1,6 +1,7 @@
 """What a correction changes: held masses, materials, what lies ahead; and what a correction was."""
 
 from dataclasses import dataclass, replace
+from math import ceil
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
@@ -31,7 +32,10 @@ CLOSE = Posting.Kind.CLOSE
 
 @dataclass(frozen=True)
 class Movement:
-    """What a posting moved, as a form shows it; lots are those of the book, masses in mg."""
+    """What a posting moved, as a form shows it; lots are those of the book, masses in mg.
+
+    `scale_id` is the scale that it was read from, with the standard uncertainty of the whole in ug.
+    """
 
     posting: Posting
     mass_mg: int
@@ -39,6 +43,8 @@ class Movement:
     role: str
     source: Lot | None
     target: Lot | None
+    scale_id: int | None = None
+    uncertainty_ug: int = 0
 
     @property
     def role_label(self):
@@ -79,6 +85,8 @@ def movement_of(posting: Posting) -> Movement | None:
         role=first.role,
         source=lots.get(first.source),
         target=lots.get(last.target) if len({f.target for f in meant}) == 1 else None,
+        scale_id=first.scale,
+        uncertainty_ug=ceil(sum(f.uncertainty_ug**2 for f in meant) ** 0.5),
     )
 
 

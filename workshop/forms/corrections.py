@@ -2,11 +2,12 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.forms.fields import MassField, ReasonForm
-from inventory.models import Bin, Lot, Mass, Posting, Scale
+from inventory.models import Basis, Bin, Lot, Mass, Posting, Scale
 from inventory.queries.bins import bin_named
 from inventory.queries.corrections import Movement, movement_of
 from inventory.queries.drafts import Fix
@@ -42,10 +43,10 @@ class FixForm(forms.Form):
     mass = MassField(label=_("Mass"), required=False)
     scale = forms.ModelChoiceField(
         label=_("Scale"),
-        queryset=Scale.objects.filter(is_in_use=True),
+        queryset=Scale.objects.none(),
         required=False,
         empty_label=_("typed, no scale"),
-        help_text=_("Of a mass that is weighed again."),
+        help_text=_("What the mass was read from."),
     )
     source = PlaceField(label=_("From"))
     target = PlaceField(label=_("To"))
@@ -57,6 +58,8 @@ class FixForm(forms.Form):
         if self.movement is None:
             self.fields.clear()
             return
+        own = Q(pk=self.movement.scale_id)
+        self.fields["scale"].queryset = Scale.objects.filter(Q(is_in_use=True) | own)
         for name, may in (
             ("source", self.movement.may_change_source),
             ("target", self.movement.may_change_target),
@@ -71,11 +74,17 @@ class FixForm(forms.Form):
         mass_mg = chosen.get("mass") if changed & {"mass", "scale"} else None
         return Fix(
             self.posting,
-            mass=Mass.weighed(mass_mg, chosen["scale"]) if mass_mg else None,
+            mass=self.weighing(mass_mg, chosen["scale"]) if mass_mg else None,
             source=chosen.get("source") if "source" in changed else None,
             target=chosen.get("target") if "target" in changed else None,
             is_out=chosen.get("is_out", False),
         )
+
+    def weighing(self, mass_mg: int, scale: Scale | None) -> Mass:
+        """Return the mass as it is known now: by the scale of the book no worse and no better than before."""
+        if scale is None or scale.pk != self.movement.scale_id:
+            return Mass.weighed(mass_mg, scale)
+        return Mass(mass_mg, Basis.WEIGHED, scale, self.movement.uncertainty_ug)
 
 
 def booked(movement: Movement | None) -> dict:
@@ -84,6 +93,7 @@ def booked(movement: Movement | None) -> dict:
         return {}
     return {
         "mass": movement.mass_mg,
+        "scale": movement.scale_id,
         "source": place_label(movement.source),
         "target": place_label(movement.target),
     }

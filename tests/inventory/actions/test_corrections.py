@@ -213,6 +213,7 @@ def test_names_what_came_into_a_bin_that_would_not_have_been_empty(lot, operator
     with refused("crowded") as refusal:
         mend(lead, make_fix(posting, 3.5))
     assert came.delivery.number in sentence(refusal)
+    assert f"correct {emptied.number} too" in sentence(refusal)
     mend(lead, make_fix(posting, 3.5), make_fix(emptied, 3.5))
     assert first_fault() is None
 

@@ -4,9 +4,9 @@ import pytest
 from django.urls import reverse
 
 from inventory.actions.lots import move_lot
-from inventory.models import Posting
+from inventory.models import Mass, Posting
 from inventory.queries.lots import open_lot_in
-from tests.factories.inventory import KG, BinFactory, grams, make_act, make_full_bin
+from tests.factories.inventory import KG, BinFactory, ScaleFactory, grams, make_act, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
 from workshop.actions.runs import close_run
 from workshop.models import Load
@@ -60,6 +60,21 @@ def test_the_page_shows_what_was_booked(desk, moved):
     (fix,) = page.context["sheet"].fixes
     assert (fix["mass"].value(), fix["target"].value()) == ("3", "B-55")
     assert page.context["effect"] is None
+
+
+@pytest.mark.parametrize("readings", [1, 2])
+def test_a_misread_mass_stays_known_by_its_scale_as_well_as_before(desk, operator, readings):
+    scale = ScaleFactory(is_in_use=False)
+    mass = Mass.weighed(3 * KG, scale, readings=readings)
+    lot = make_full_bin(operator)[1]
+    moved = move_lot(lot=lot, bin=BinFactory(), mass=mass, act=make_act(operator))
+    page = desk.get(address(moved))
+    assert page.context["sheet"].fixes[0]["scale"].value() == scale.pk
+    shown = desk.post(address(moved), body(page, mass="2.5", look="1"))
+    token = shown.context["effect"].token
+    desk.post(address(moved), body(shown, accept="1", shown=token))
+    row = Posting.objects.get(kind="correct").transfers.exclude(role="remainder").get()
+    assert (row.mass_mg, row.scale, row.uncertainty_ug) == (2_500_000, scale, mass.uncertainty_ug)
 
 
 def test_the_effect_is_shown_and_nothing_is_written(desk, moved):
@@ -117,6 +132,12 @@ def test_parts_whose_claim_changes_are_shown_old_and_new(desk, loaded):
     assert {(row.before.recycled, row.after.recycled) for row in effect.parts} == {(0.5, 0.6)}
     assert (effect.claim_count, effect.passport_count) == (2, 2)
     assert "60.0" in answer.content.decode()
+
+
+def test_a_refusal_begins_with_a_capital_letter(desk, loaded):
+    answer = desk.post(address(loaded), body(desk.get(address(loaded)), mass="0.5", look="1"))
+    (said,) = answer.context["sheet"].form.non_field_errors()
+    assert said.startswith("The charge of run R-")
 
 
 def test_a_new_gap_is_named_on_the_page(desk, loaded):
