@@ -243,6 +243,17 @@ def usable(stock: Stock, saw: Saw) -> Box:
     return Box(off, off, stock.length_um - 2 * off, stock.width_um - 2 * off)
 
 
+def lies_on(part: Part, question: Question) -> bool:
+    """Return whether some sheet or piece of a question is large enough for a part as it lies.
+
+    >>> asked = Question((Stock(100, 50),), (), Saw(3, 10))
+    >>> lies_on(Part("a", 80, 30), asked), lies_on(Part("a", 30, 80), asked)
+    (True, False)
+    """
+    boxes = [usable(each, question.saw) for each in question.stock]
+    return any(part.length_um <= box.length_um and part.width_um <= box.width_um for box in boxes)
+
+
 def least_sheets(question: Question) -> int:
     """Return how many sheets are needed at least, going by area alone: the largest first.
 

@@ -1,16 +1,52 @@
 """What cut plans ask the book, and their figures as pages and API print them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.utils.translation import gettext
 
 from inventory.models import Polymer
 from products.calculations.cut_drawings import KEPT
-from products.calculations.cut_plans import Box, CutPlan, SawnSheet, codes_taken, made, mm
+from products.calculations.cut_plans import (
+    Box,
+    CutPlan,
+    Part,
+    Question,
+    SawnSheet,
+    codes_taken,
+    lies_on,
+    made,
+    mm,
+)
 
 NOTHING = "\u2013"
 NO_BREAK = "\u00a0"
+
+
+def missing_said(plan: CutPlan) -> list[str]:
+    """Return in a sentence for each part that found no place how many are missing, and what would help."""
+    return [missing_one(part, count, plan.question) for part, count in plan.missing]
+
+
+def missing_one(part: Part, count: int, asked: Question) -> str:
+    """Return what is missing of a part, and what would help: a turn, larger sheets, or more of them."""
+    turned = replace(part, length_um=part.width_um, width_um=part.length_um)
+    lies, stands = lies_on(part, asked), lies_on(turned, asked)
+    if lies or (stands and part.may_turn):
+        advice = (
+            gettext("Add sheets.")
+            if part.may_turn or not stands
+            else gettext("Add sheets, or let it turn.")
+        )
+    elif stands:
+        advice = gettext("Let it turn; as it lies every sheet is too small for it.")
+    else:
+        advice = gettext("Every sheet is too small for it; use larger ones.")
+    said = gettext("No place for %(name)s: %(count)s missing.") % {
+        "name": part.name,
+        "count": count,
+    }
+    return f"{said} {advice}"
 
 
 def densities() -> dict[str, Decimal]:

@@ -10,7 +10,7 @@ from inventory.views.access import granted, page, reads
 from products.calculations.cut_drawings import sheet_dxf, sheet_svg
 from products.calculations.cut_plans import SawnSheet, codes_taken, mm
 from products.forms.cut_plans import CutPlanForm
-from products.queries.cut_plans import sheets_said
+from products.queries.cut_plans import missing_said, sheets_said
 from products.queries.sheet_stocks import codes_if_free, sheets_taken, stock_groups
 from products.views.drawings import drawing, svg
 
@@ -30,6 +30,7 @@ def create(request):
         stock = sheets_taken(codes)
         context |= {
             "plan": form.plan,
+            "missing": missing_said(form.plan),
             "figures": form.figures,
             "cut_m": mm(form.figures.cut_length_um // 1000),
             "sheets": sheets_said(form.plan),

@@ -11,6 +11,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.calculations.codes import group_code
+from products.calculations.cut_plans import CutPlan, Part, Question, Saw, Stock, um
+from products.queries.cut_plans import missing_said
 from tests.factories.cutting import cut_run
 from tests.factories.inventory import KG, make_full_bin, polymer
 from tests.factories.workshop import DesignFactory, MachineFactory, load, make_part, make_run
@@ -109,7 +111,25 @@ def test_nothing_to_cut_is_refused(reader):
 def test_what_finds_no_place_is_told(reader):
     answer = reader.get(PAGE, ASKED | {"part-0-length": "3000"})
     assert answer.status_code == 200
-    assert "No place for side: 4 missing" in answer.content.decode()
+    assert "No place for side: 4 missing. Every sheet is too small for it; use larger ones." in (
+        answer.content.decode()
+    )
+
+
+@pytest.mark.parametrize(
+    ("size", "may_turn", "advice"),
+    [
+        ((500, 300), False, "Add sheets, or let it turn."),
+        ((500, 300), True, "Add sheets."),
+        ((500, 1200), False, "Let it turn; as it lies every sheet is too small for it."),
+        ((1200, 1200), True, "Every sheet is too small for it; use larger ones."),
+    ],
+)
+def test_the_advice_for_what_is_missing_would_help(size, may_turn, advice):
+    part = Part("side", um(size[0]), um(size[1]), 1, may_turn)
+    asked = Question((Stock(um(2400), um(1000)),), (part,), Saw(um(3.2), um(10)))
+    (said,) = missing_said(CutPlan(asked, (), ((part, 1),)))
+    assert said == f"No place for side: 1 missing. {advice}"
 
 
 def test_a_kept_piece_is_used_before_a_sheet(reader):
