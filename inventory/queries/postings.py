@@ -86,7 +86,7 @@ def lots_bound(posting: Posting):
     touched = Lot.objects.filter(pk__in={pk for pair in ends for pk in pair if pk})
     if closed := touched.filter(closed_at__isnull=False).first():
         sentence = _("Charge %(code)s is closed; the lead reopens its run first.")
-        yield "closed", sentence, {"code": closed.code}
+        yield "closed", sentence, {"code": group_code(closed.code)}
     if assembled := touched.filter(assembled_at__isnull=False).first():
         yield "assembled", TAKE_APART, {"lot": group_code(assembled.code)}
     if used := touched.filter(spoken_for_mg__isnull=False).select_related("bin").first():

@@ -65,7 +65,7 @@ def recall_pdf(recall: Recall) -> bytes:
         Table([_("Name"), _("Code")], [[lot_label(lot), group_code(lot.code)] for lot in lots]),
         Heading(_("Where it is now")),
         Table(
-            [_("Where"), _("What"), _("Code"), _("Of it") + "|", _("Share") + "|"],
+            [_("Where"), _("What"), _("Code"), _("Of it") + "|", _("Of the lot") + "|"],
             [written(row) for row in rows_of(found)],
             [0.17, 0.35, 0.2, 0.16, 0.12],
         ),

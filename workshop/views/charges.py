@@ -85,7 +85,7 @@ def choose(request, run: Run, typed: str, refused: ValidationError | None):
     """Show what fits, large; a code that was refused stays in its box, and the answer is 422."""
     wanted = wanted_polymers(run)
     context = loading(request, run) | {
-        "typed": typed,
+        "typed": box_text(request, typed),
         "refused": refused.messages if refused else [],
         "lots": fitting_lots(run, wanted),
         "parts": fitting_parts(run, wanted),
@@ -102,6 +102,12 @@ def choose(request, run: Run, typed: str, refused: ValidationError | None):
     if refused:
         response.status_code = 422
     return response
+
+
+def box_text(request, typed: str) -> str:
+    """Return what was typed as it was; what was tapped by the name of its bin, and not by a code nobody typed."""
+    lot = lot_called(typed) if "chosen" in request.GET else None
+    return lot.bin.name if lot and lot.bin else typed
 
 
 def rejected_scan(typed: str, refused: ValidationError | None) -> dict | None:

@@ -1,5 +1,6 @@
 """The pages of a recall: look, stop, follow, lift, print."""
 
+import re
 from io import BytesIO
 
 import pdfplumber
@@ -123,3 +124,9 @@ def test_page_and_paper_call_what_was_looked_for_the_same(desk, recall, bad):
     paper = desk.get(reverse("products:recall-pdf", args=[recall.pk])).content
     with pdfplumber.open(BytesIO(paper)) as pages:
         assert f"{bad.delivery.number} {group_code(bad.code)}" in pages.pages[0].extract_text()
+
+
+def test_a_delivery_leads_to_all_that_holds_any_of_it(desk, bad):
+    said = desk.get(bad.delivery.get_absolute_url()).content.decode()
+    (address,) = re.findall(rf'href="({LOOK}[^"]+)"', said)
+    assert len(desk.get(address).context["rows"]) == 4

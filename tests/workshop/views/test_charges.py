@@ -50,6 +50,14 @@ def test_what_leads_nowhere_stays_in_its_box(floor, url, lot):
     assert 'value="B-99"' in answer.content.decode()
 
 
+def test_a_bin_that_was_tapped_and_refused_stands_in_the_box_by_its_name(floor, url, lot, lead):
+    hold_lot(lot=lot, act=make_act(lead, "smells"))
+    answer = floor.get(url, {"from": lot.code, "chosen": "1"})
+    assert answer.status_code == 422
+    assert 'value="B-07"' in answer.content.decode()
+    assert f'value="{lot.code}"' not in answer.content.decode()
+
+
 def test_loads_a_mass_and_says_from_where(floor, url, lot, key):
     answer = floor.post(f"{url}?from={lot.code}", {"key": key, "mass": "2,5"}, follow=True)
     assert Load.objects.get().mass_mg == 2_500_000
