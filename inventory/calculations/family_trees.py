@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from inventory.calculations.layouts import layered
 
-BOX_WIDTH, BOX_HEIGHT = 216, 56
-COLUMN, ROW = 300, 72  # px from box to box
+BOX_WIDTH, BOX_HEIGHT = 248, 56
+COLUMN, ROW = 320, 72  # px from box to box
 EDGE = 16
 WIDEST, THINNEST = 12.0, 1.5
 

@@ -1,9 +1,12 @@
 """Traces: back to the deliveries, step by step, and forward."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
 from inventory.actions.deliveries import refuse_delivery
+from inventory.calculations.codes import group_code
 from inventory.models import Lot
 from inventory.queries import family_trees
 from inventory.views import traces
@@ -128,6 +131,13 @@ def test_the_picture_has_a_box_for_every_lot_behind(floor, part):
     assert reverse("inventory:trace", args=[part.code]) in shown
 
 
+def test_the_picture_cuts_no_code_of_a_part_or_charge(floor, part):
+    shown = trace(floor, part.code, "trace-picture").content.decode()
+    charge = part.taken.first().source
+    names = re.findall(r"<text[^>]*>((?:part|charge) [^<]+)</text>", shown)
+    assert set(names) == {f"{lot.kind} {group_code(lot.code)}" for lot in (part, charge)}
+
+
 def test_a_group_of_the_picture_opens_by_its_link(floor, part):
     address = reverse("inventory:trace-picture", args=[part.code])
     closed = floor.get(address, {"together": "month"}).context
@@ -215,6 +225,6 @@ def test_how_the_polymer_was_told_stands_with_the_material_and_not_with_the_orig
     said = trace(floor, part.code).content.decode()
     row = said[said.index("<tbody>") : said.index("</tr>", said.index("<tbody>"))]
     material, origin = row.split("<td>")[-2:]
-    assert "identified by: " in material
+    assert "told by " in material
     delivery = Lot.objects.filter(kind="delivery").first().delivery
     assert delivery.get_identified_by_display() not in origin
