@@ -93,7 +93,7 @@ def curve(points: Sequence[tuple[int, float]]) -> str:
     """Return an SVG path through points of a drawing, level where it leaves and meets a box.
 
     >>> curve([(0, 0.0), (1, 0.0)])
-    'M232,44.0 C274,44.0 274,44.0 316,44.0'
+    'M264,44.0 C300,44.0 300,44.0 336,44.0'
     """
     middles = [(corner(point)[0], round(corner(point)[1] + BOX_HEIGHT / 2, 1)) for point in points]
     path = f"M{middles[0][0] + BOX_WIDTH},{middles[0][1]}"
