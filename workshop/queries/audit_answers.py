@@ -123,6 +123,7 @@ def origin_row(lot, mass_mg: int, share: float) -> dict:
         "class": lot.origin_class,
         "polymer": lot.polymer.symbol if lot.polymer else "",
         "colour": lot.colour.name,
+        "told_by": delivery.identified_by if delivery else "",
         "mass_mg": mass_mg,
         "share": f"{share:.9f}",
     }

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.calculations.codes import group_code
-from inventory.models import Basis, Lot, Posting, Transfer
+from inventory.models import Basis, Identification, Lot, Posting, Transfer
 from inventory.models.materials import OriginClass
 from inventory.queries.entries import Entry
 from inventory.queries.lots import lot_label
@@ -164,15 +164,24 @@ def origin_blocks(answer: dict) -> list[list]:
         [
             row["name"],
             row["source"] or "–",
-            f"{row['polymer'] or '?'}, {row['colour']}",
+            material_said(row),
             str(CLASSES.get(row["class"], row["class"])),
             exact_mass_said(row["mass_mg"]),
             share_said(row["share"]),
         ]
         for row in answer["origins"]
     ]
-    widths = [20, 22, 16, 15, 16, 11]
+    widths = [18, 19, 24, 14, 14, 11]
     return [["heading", _("Origins")], *cut_table(headings, rows, widths)]
+
+
+def material_said(row: dict) -> str:
+    """Return what an origin is, and how its polymer was told where anybody told it."""
+    said = f"{row['polymer'] or '?'}, {row['colour']}"
+    how = row["told_by"]
+    if how in {"", Identification.UNKNOWN}:
+        return said
+    return _("%(material)s, told by %(how)s") % {"material": said, "how": Identification(how).label}
 
 
 def whereabouts_blocks(answer: dict) -> list[list]:

@@ -323,3 +323,11 @@ def test_no_rounding_on_paper_claims_all_of_an_origin_class_or_none_of_another()
     origins = [{"class": "post-consumer", "mass_mg": 37_760}, {"class": "unknown", "mass_mg": 1}]
     said = dict(classes_said({"origins": origins, "total_mg": 37_761}))
     assert said == {"post-consumer": "> 99.99 %, 37.76 g", "unknown": "< 0.01 %, 1 mg"}
+
+
+def test_the_paper_says_how_the_polymer_of_each_origin_was_told(story, lead, tmp_path):
+    made = asked("part", story, lead)
+    for delivery in (story.first.delivery, story.second.delivery):
+        how = delivery.get_identified_by_display()
+        assert f"told by {how}" in text_of(audit_paper(made))
+    assert verified(tmp_path, audit_zip(made))[0]
