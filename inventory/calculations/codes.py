@@ -16,6 +16,7 @@ ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LENGTH = 12
 GROUP = 4
 
+_WHOLE = re.compile(rf"\b[{ALPHABET}]{{{LENGTH}}}\b")
 _LOOKALIKES = str.maketrans("ILO", "110")
 _ADDRESS = re.compile(r"https?://[^/?#\s]+(?:/[^?#\s]*)?/q/([^/?#]+)/?(?:[?#].*)?", re.IGNORECASE)
 
@@ -27,6 +28,15 @@ def new_code() -> str:
     12
     """
     return "".join(secrets.choice(ALPHABET) for _ in range(LENGTH))
+
+
+def grouped_codes(text: str) -> str:
+    """Return a text with every whole code in it in groups of four, as labels write it.
+
+    >>> grouped_codes("bag CBD5JFDM7B0Q"), grouped_codes("run R-0042")
+    ('bag CBD5 JFDM 7B0Q', 'run R-0042')
+    """
+    return _WHOLE.sub(lambda found: group_code(found.group()), text)
 
 
 def normalise_code(text: str) -> str | None:

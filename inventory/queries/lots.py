@@ -11,7 +11,7 @@ from django.db import connection
 from django.db.models import F, Q, QuerySet, Sum
 from django.utils.translation import gettext as _
 
-from inventory.calculations.codes import group_code
+from inventory.calculations.codes import group_code, grouped_codes
 from inventory.models import Basis, Hold, Lot, Mass, Posting, Transfer
 from inventory.queries.bins import bin_named
 from inventory.queries.codes import row_found
@@ -209,7 +209,7 @@ def history_entry(row: Transfer, own: set[int]) -> HistoryEntry:
 def written_entry(row: Transfer, what: str, sign: int | None) -> HistoryEntry:
     """Return the line of a transfer that was put into words."""
     posting = row.posting
-    notes = [posting.number, posting.reference, posting.reason]
+    notes = [posting.number, grouped_codes(posting.reference), posting.reason]
     if row.reverses_id:
         what = _("undone: %(what)s") % {"what": what}
     return HistoryEntry(

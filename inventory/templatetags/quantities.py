@@ -12,7 +12,7 @@ from django import template
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
-from inventory.calculations.codes import group_code
+from inventory.calculations.codes import group_code, grouped_codes
 from inventory.calculations.masses import format_mass
 from inventory.queries.durations import duration_said
 from inventory.queries.masses import (
@@ -168,6 +168,12 @@ def price(amount, unit):
 def code_groups(code):
     """Write a twelve-character code in groups of four that stay on one line."""
     return group_code(str(code or "")).replace(" ", NO_BREAK)
+
+
+@register.filter
+def codes_grouped(text):
+    """Write the codes within a text, such as the reference of a posting, in groups of four."""
+    return grouped_codes(str(text or ""))
 
 
 @register.filter

@@ -1,12 +1,15 @@
 """The ledger: its list, its pages, and reversal."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
 from inventory.actions.lots import move_lot
+from inventory.calculations.codes import group_code
 from inventory.models import Mass, Posting
 from inventory.queries.lots import open_lot_in
-from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
+from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
 
 LIST_QUERIES = 8
 
@@ -116,3 +119,17 @@ def test_a_day_holds_all_its_hours(floor, moved):
 def test_the_list_keeps_to_its_queries(floor, moved, django_assert_max_num_queries):
     with django_assert_max_num_queries(LIST_QUERIES):
         listed(floor)
+
+
+def test_a_code_in_a_reference_is_read_in_groups_of_four(floor, operator):
+    lot = make_delivery(operator).lot
+    moved = move_lot(lot=lot, bin=BinFactory(name="B-09"), act=make_act(operator))
+    assert lot.code in moved.reference
+    pages = (moved, lot)
+    for address in (
+        *(page.get_absolute_url() for page in pages),
+        reverse("inventory:posting-list"),
+    ):
+        said = re.sub('<[^>]+>|="[^"]*"', "", floor.get(address).content.decode())
+        assert f"{group_code(lot.code)} " in said.replace("&gt;", ">").replace("\xa0", " ")
+        assert f"{lot.code} >" not in said.replace("&gt;", ">")
