@@ -371,3 +371,10 @@ def test_handing_it_over_is_asked_back_once_and_done_by_one_tap(floor, boards, o
     sent = {"key": key, "to": "the school", "confirmed": asked.form.asked_token}
     assert floor.post(url, sent).status_code == 302
     assert boards[0].handovers.get().to == "the school"
+
+
+def test_masses_of_a_plan_are_estimates_and_pretend_no_milligrams(reader):
+    said = unescape(reader.get(PAGE, ASKED).content.decode()).replace("\xa0", " ")
+    masses = re.findall(r">([\d,.]+) (kg|g|mg)<", said)
+    assert masses
+    assert all(unit == "kg" or len(number.replace(".", "")) <= 3 for number, unit in masses)
