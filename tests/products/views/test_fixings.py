@@ -127,6 +127,16 @@ def test_taken_out_the_history_of_both_names_the_other(stool, loose, floor, oper
     assert f"Taken out of Stool {group_code(stool.code)}" in text(floor, loose)
 
 
+@pytest.mark.parametrize("act", ["take-out", "swap"])
+def test_what_is_in_nothing_is_offered_no_act_on_what_it_is_in(stool, loose, floor, operator, act):
+    button = 'form="part-form"'
+    said = floor.get(url(loose, act)).content.decode()
+    assert "It is in no product, so there is nothing to do here." in said
+    assert button not in said
+    put_in(holder=stool, part=loose, act=make_act(operator))
+    assert button in floor.get(url(loose, act)).content.decode()
+
+
 def test_taking_out_what_is_in_nothing_is_refused_on_the_page(loose, floor, key):
     answer = floor.post(url(loose, "take-out"), {"key": key})
     assert answer.status_code == 422
