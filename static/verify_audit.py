@@ -139,12 +139,12 @@ def faults(archive, given):
 
 
 if __name__ == "__main__":
-    paper = ":".join(sys.argv[2:])
+    file, *said = sys.argv[1:] or sys.exit(__doc__)
     try:
-        wrong = list(faults(zipfile.ZipFile(sys.argv[1]), paper))
+        wrong = list(faults(zipfile.ZipFile(file), ":".join(said)))
     except Exception as error:
         wrong = [f"cannot be read: {error!r}"]
-    if not wrong and paper.count(":") < 2:
+    if not wrong and ":".join(said).count(":") < 2:
         print("The file agrees with itself; hold SIZE:ROOT and the fingerprint against the paper.")
         sys.exit(2)
     sys.exit("\n".join(wrong) or print("Everything agrees."))

@@ -156,8 +156,12 @@ def checked(tmp_path, octets: bytes, *more: str):
     """Return the exit code of the script, and what it says."""
     file = tmp_path / "A-0001.zip"
     file.write_bytes(octets)
+    return told_by_script(str(file), *more)
+
+
+def told_by_script(*arguments: str):
     done = subprocess.run(
-        [sys.executable, "-I", str(SCRIPT), str(file), *more],
+        [sys.executable, "-I", str(SCRIPT), *arguments],
         capture_output=True,
         text=True,
         timeout=60,
@@ -165,6 +169,12 @@ def checked(tmp_path, octets: bytes, *more: str):
     )
     assert "Traceback" not in done.stderr
     return done.returncode, done.stdout + done.stderr
+
+
+def test_without_a_file_it_says_how_to_ask():
+    code, said = told_by_script()
+    assert code == 1
+    assert "python3 -I verify_audit.py A-0001.zip SIZE:ROOT:FINGERPRINT" in said
 
 
 def test_a_good_file_passes_with_the_line_of_its_paper(tmp_path):
