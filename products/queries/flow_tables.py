@@ -73,7 +73,7 @@ BOX_LABELS = {
     "dust": _("Dust"),
     "purging": _("Purging"),
     "loss": _("Lost"),
-    "difference": _("Scale noise"),
+    "difference": _("Weighed off"),
     "disposed": _("Disposed of"),
     "count": _("Counted off"),
     "shipped": _("Shipped"),
