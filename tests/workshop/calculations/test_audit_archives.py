@@ -160,13 +160,8 @@ def checked(tmp_path, octets: bytes, *more: str):
 
 
 def told_by_script(*arguments: str):
-    done = subprocess.run(
-        [sys.executable, "-I", str(SCRIPT), *arguments],
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
-    )
+    command = [sys.executable, "-I", str(SCRIPT), *arguments]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=60, check=False)
     assert "Traceback" not in done.stderr
     return done.returncode, done.stdout + done.stderr
 
