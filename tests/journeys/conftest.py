@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from django.contrib.staticfiles.handlers import StaticFilesHandler
+from django.core.cache import cache
 from django.core.management import call_command
 from django.test import override_settings
 from django.views.static import serve
@@ -39,6 +40,12 @@ FLAGS = [
     "--disable-sync",
     f"--disable-features={','.join(SWITCHED_OFF)}",
 ]
+
+
+@pytest.fixture(autouse=True)
+def forgotten():
+    """Nobody starts with what tests before asked: pictures are counted by person and minute."""
+    cache.clear()
 
 
 @pytest.fixture(scope="session")
