@@ -3,10 +3,12 @@
 import gc
 import os
 import sqlite3
+from collections import Counter
 from importlib import import_module
 from pathlib import Path
 
 import pytest
+from _pytest.nodeid import coerce_node_id
 from django.db import connection
 from django.test import TransactionTestCase
 from hypothesis import settings
@@ -33,12 +35,23 @@ APPEND_ONLY = [
 
 
 def pytest_collection_modifyitems(items):
-    """Skip on PostgreSQL what only looks at pages or asks no database; SQLite has shown it."""
+    """Name every test apart, and skip on PostgreSQL what SQLite has shown: pages, and what asks no database."""
+    name_apart(items)
     if connection.vendor == "postgresql":
         skip = pytest.mark.skip(reason="does not depend on the database; run on SQLite")
         for item in items:
             if item.get_closest_marker("one_database") or not asks_a_database(item):
                 item.add_marker(skip)
+
+
+def name_apart(items):
+    """Give the tests of each operation of the API an id of their own; of those that share one, workers run one."""
+    for item in items:
+        if getattr(item, "operation_label", None):
+            item._id = coerce_node_id(f"{item.parent.nodeid}::{item.name}")  # noqa: SLF001
+    shared = [name for name, count in Counter(item.nodeid for item in items).items() if count > 1]
+    if shared:
+        raise pytest.UsageError(f"tests share an id, so that only one of them would run: {shared}")
 
 
 def pytest_collection_finish():
