@@ -56,7 +56,7 @@ class ShapeRow(SizeRow):
     unit = forms.ChoiceField(
         label=_("Unit of the file"),
         required=False,
-        choices=[("", _("as in it")), *((each, each) for each in MM_PER_UNIT)],
+        choices=[("", _("its own")), *((each, each) for each in MM_PER_UNIT)],
     )
     count = count_field(MOST_SHAPES, label=_("How many"), required=False)
     turn = forms.ChoiceField(label=_("May lie"), required=False, choices=TURN_CHOICES)
