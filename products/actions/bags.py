@@ -11,23 +11,27 @@ from inventory.actions.refusals import refusal
 from inventory.calculations.masses import split_mass
 from inventory.models import Basis, Lot, Mass, Posting, Transfer
 from inventory.queries.lots import book_mass
-from products.actions.loose_parts import guard_loose, lock_parts
+from products.actions.loose_parts import ask_about_claims, guard_loose, lock_parts
 from products.calculations.sheet_sizes import size_fields
 from products.models import Part
+from products.queries.spoken_sheets import DIVIDED, claims_short
 
 
 @transaction.atomic
-def divide_bag(*, bag: Part, pieces: int, act: Act) -> Part:
+def divide_bag(*, bag: Part, pieces: int, act: Act, is_confirmed: bool = False) -> Part:
     """Give some pieces of a bag a code of their own; the rest stays in the bag, as it is.
 
-    Refuses `used-up`, `on-hold`, `in-use`, `fixed`, and `pieces` unless some are taken and some stay.
-    A repeated UUID changes nothing.
+    Refuses `used-up`, `on-hold`, `in-use`, `fixed`, and `pieces` unless some are taken and some stay;
+    `surprising` where too few sheets would stay for the runs that are open to cut them, until it is
+    confirmed. A repeated UUID changes nothing; the confirmation is no part of its content.
     """
     request = act.request("divide", part=bag, pieces=pieces)
     if done := earlier(act, request):
         return part_given_by(done)
     (bag,) = lock_parts(bag)
     guard_loose(bag)
+    if not is_confirmed and pieces < bag.pieces_left:
+        ask_about_claims(claims_short(bag, pieces), DIVIDED)
     return divided(bag, pieces, act, request)
 
 

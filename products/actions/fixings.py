@@ -15,7 +15,12 @@ from inventory.actions.lots import bind_lot, free_lot
 from inventory.actions.refusals import refusal
 from inventory.models import Lot
 from products.actions.bags import divided
-from products.actions.loose_parts import guard_loose, guard_not_out, lock_related
+from products.actions.loose_parts import (
+    ask_about_claims,
+    guard_loose,
+    guard_not_out,
+    lock_related,
+)
 from products.models import Fixing, Part
 from products.queries.fixings import (
     Holding,
@@ -24,20 +29,28 @@ from products.queries.fixings import (
     holders_above,
     holding_of,
 )
+from products.queries.spoken_sheets import PUT_IN, claims_short
 
 PIECES_OUT = "pieces out"  # the step of an act that gives pieces in a product a code of their own
 
 
 @transaction.atomic
 def put_in(
-    *, holder: Part, part: Part, act: Act, line: int | None = None, pieces: int | None = None
+    *,
+    holder: Part,
+    part: Part,
+    act: Act,
+    line: int | None = None,
+    pieces: int | None = None,
+    is_confirmed: bool = False,
 ) -> Fixing:
     """Put a part into another, the holder, at a line of its parts list; with none named, where it fits.
 
     A bag gives so many pieces, or with none named as many as are missing there. Refuses of the
     part `used-up`, `on-hold`, `in-use`, `pieces`, and `fixed` when it is in one already; of the holder
-    `used-up`, `in-use` and `bag-holder`; and `ring`, `not-in-list`, `line-full` and `too-many`.
-    A repeated UUID changes nothing.
+    `used-up`, `in-use` and `bag-holder`; and `ring`, `not-in-list`, `line-full` and `too-many`;
+    `surprising` for a sheet that an open run is to cut, until it is confirmed. A repeated UUID
+    changes nothing; the confirmation is no part of its content.
     """
     request = act.request("put in", holder=holder, part=part, line=line, pieces=pieces)
     if done := earlier(act, request):
@@ -47,7 +60,10 @@ def put_in(
     guard_ring(part, [holder, *above])
     guard_loose(part)
     slot = slot_for(holding_of(holder), part, line)
-    fixing = fix(holder, some_of(part, slot, pieces, act), slot, act)
+    count = count_for(slot, part, pieces)
+    if not is_confirmed:
+        ask_about_claims(claims_short(part, count), PUT_IN)
+    fixing = fix(holder, some_of(part, count, act), slot, act)
     record_change(act=act, subject=holder.code, request=request, row=fixing)
     return fixing
 
@@ -71,13 +87,19 @@ def take_out(*, part: Part, act: Act, state: str = "", pieces: int | None = None
 
 @transaction.atomic
 def swap_part(
-    *, part: Part, new: Part, act: Act, state: str = "", pieces: int | None = None
+    *,
+    part: Part,
+    new: Part,
+    act: Act,
+    state: str = "",
+    pieces: int | None = None,
+    is_confirmed: bool = False,
 ) -> Fixing:
     """Take a part out of the one that it is in, with what is wrong with it, and put another in its place.
 
     Of several pieces so many are swapped, or with no number all. What came out is here like any
-    other part, and its place stays readable. Refuses what taking out and putting in refuse. A
-    repeated UUID changes nothing.
+    other part, and its place stays readable. Refuses and asks back what taking out and putting in
+    do. A repeated UUID changes nothing; the confirmation is no part of its content.
     """
     request = act.request("swap", part=part, new=new, state=state, pieces=pieces)
     if done := earlier(act, request):
@@ -89,8 +111,10 @@ def swap_part(
     count = out.part.pieces_left
     end(out, state, act)
     slot = slot_in_place(above[0], new, out.line)
-    some = some_of(new, slot, min(count, new.pieces_left), act)
-    fixing = fix(above[0], some, slot, act)
+    count = count_for(slot, new, min(count, new.pieces_left))
+    if not is_confirmed:
+        ask_about_claims(claims_short(new, count), PUT_IN)
+    fixing = fix(above[0], some_of(new, count, act), slot, act)
     record_change(act=act, subject=out.holder.code, request=request, row=fixing)
     return fixing
 
@@ -102,10 +126,9 @@ def slot_in_place(holder: Part, new: Part, line: int) -> Slot:
     return slot_for(holding, new, line if is_there else None)
 
 
-def some_of(part: Part, slot: Slot, pieces: int | None, act: Act) -> Part:
-    """Return the part itself, or the pieces of a bag that go into a slot, as a part of their own."""
-    left = part.pieces_left
-    wanted = min(slot.missing, left) if pieces is None else pieces
+def count_for(slot: Slot, part: Part, pieces: int | None) -> int:
+    """Return how many pieces of a part go into a slot, or refuse too many."""
+    wanted = min(slot.missing, part.pieces_left) if pieces is None else pieces
     if wanted > slot.missing:
         raise refusal(
             "too-many",
@@ -113,7 +136,12 @@ def some_of(part: Part, slot: Slot, pieces: int | None, act: Act) -> Part:
             missing=slot.missing,
             design=part.design.name,
         )
-    return part if wanted == left else divided(part, wanted, act.followed_by("pieces"))
+    return wanted
+
+
+def some_of(part: Part, count: int, act: Act) -> Part:
+    """Return the part itself, or so many pieces of a bag as a part of their own."""
+    return part if count == part.pieces_left else divided(part, count, act.followed_by("pieces"))
 
 
 def fix(holder: Part, part: Part, slot: Slot, act: Act) -> Fixing:

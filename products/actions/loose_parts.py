@@ -10,6 +10,7 @@ from inventory.calculations.codes import group_code
 from inventory.models import Hold, Lot
 from products.models import Part
 from products.queries.fixings import fixing_of, is_handed_over
+from products.queries.spoken_sheets import Claim, missing_note
 
 
 def lock_parts(*parts: Part) -> list[Part]:
@@ -33,6 +34,12 @@ def lock_related(ask: Callable[[], list[Part]], *parts: Part) -> list[Part]:
     if set(ask()) != set(related):
         raise refusal("conflict", CONFLICT)
     return rows
+
+
+def ask_about_claims(found: list[Claim], sentence: str) -> None:
+    """Ask back as `surprising` what open runs are to cut, with one of the sentences about them."""
+    if note := missing_note(found, sentence):
+        raise refusal("surprising", note)
 
 
 def guard_not_out(parts: list[Part]) -> None:

@@ -8,11 +8,16 @@ from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.refusals import refusal
 from inventory.calculations.codes import group_code
 from inventory.models import Hold, Lot, Posting
-from products.actions.loose_parts import guard_not_fixed, lock_parts, lock_related
+from products.actions.loose_parts import (
+    ask_about_claims,
+    guard_not_fixed,
+    lock_parts,
+    lock_related,
+)
 from products.calculations.sheet_sizes import Size, size_fields
 from products.models import Design, Handover, Part
 from products.queries.fixings import parts_inside
-from products.queries.spoken_sheets import claims_on, handing_note
+from products.queries.spoken_sheets import HANDED_OVER, claims_on
 
 
 def write_parts(
@@ -57,8 +62,8 @@ def hand_over_part(*, part: Part, act: Act, to: str = "", is_confirmed: bool = F
     guard_no_holds(part, inside)
     if part.handovers.filter(back_at=None).exists():
         raise refusal("in-use", _("This part is in use already; take it back first."))
-    if not is_confirmed and (note := handing_note(claims_on(part))):
-        raise refusal("surprising", note)
+    if not is_confirmed:
+        ask_about_claims(claims_on(part), HANDED_OVER)
     handover = Handover.objects.create(part=part, out_at=act.at, out_by=act.by, to=to)
     record_change(act=act, subject=part.code, request=request, row=handover)
     return handover

@@ -4,15 +4,16 @@ from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.api.acts import ActBody, ChangeSerializer, change_of
-from inventory.api.fields import TextField, WholeField
+from inventory.api.fields import ConfirmedField, TextField, WholeField
 from inventory.api.reads import OneView
 from inventory.models import Posting
 from products.actions.assemblies import MOST_ITEMS
 from products.actions.bags import part_given_by
 from products.actions.fixings import PIECES_OUT, put_in, swap_part, take_out
-from products.api.parts import PartActView, PartField
+from products.api.parts import ClaimSerializer, PartActView, PartField
 from products.queries.fixings import holding_of, past_fixings
 from products.queries.parts import part_list
+from products.queries.spoken_sheets import taken_from
 
 MOST_PIECES = 10**9
 UUID = "0b1c2d3e-4f50-4617-8293-a4b5c6d7e8f9"
@@ -84,19 +85,21 @@ class Fixings(OneView):
 
 
 class PutInAnswer(serializers.Serializer):
-    """A part that went into another."""
+    """A part that went into another, and the open runs that were to cut it."""
 
     holder = serializers.CharField(source="holder.code")
     part = serializers.CharField(source="part.code")
     line = serializers.IntegerField()
     put_in_at = serializers.DateTimeField()
     put_in_by = serializers.CharField(source="put_in_by.username")
+    taken_from = ClaimSerializer(many=True)
     change = ChangeSerializer()
 
 
 class TakeOutAnswer(PutInAnswer):
     """A part that came out of another."""
 
+    taken_from = None
     taken_out_at = serializers.DateTimeField()
     taken_out_by = serializers.CharField(source="taken_out_by.username")
     state_when_taken_out = serializers.CharField()
@@ -116,6 +119,7 @@ class PutInBody(ActBody):
         help_text="Of the holder's parts list; left out: where it fits and something is missing.",
     )
     pieces = pieces_field("Of a bag, as a part of their own; left out: as many as are missing.")
+    confirmed = ConfirmedField()
 
 
 class PutIn(PartActView):
@@ -126,9 +130,10 @@ class PutIn(PartActView):
     answer_class = PutInAnswer
 
     def perform(self, sent, act):
-        where = {"line": sent["line"], "pieces": sent["pieces"]}
-        fixing = put_in(holder=self.part(), part=sent["part"], act=act, **where)
+        how = {"line": sent["line"], "pieces": sent["pieces"], "is_confirmed": sent["confirmed"]}
+        fixing = put_in(holder=self.part(), part=sent["part"], act=act, **how)
         fixing.change = change_of(act)
+        fixing.taken_from = taken_from(sent["part"], fixing.part, fixing.change.recorded_at)
         return fixing
 
 
@@ -169,6 +174,7 @@ class SwapBody(ActBody):
     new = PartField(help_text="What is scanned off its label; a bag gives its pieces.")
     state = TextField(max_length=200)
     pieces = pieces_field("Of several under one code; left out: all of them.")
+    confirmed = ConfirmedField()
 
 
 class Swap(PartActView):
@@ -179,9 +185,10 @@ class Swap(PartActView):
     answer_class = SwapAnswer
 
     def perform(self, sent, act):
-        part = self.part()
-        sent = {name: sent[name] for name in ("new", "state", "pieces")}
-        fixing = swap_part(part=part, act=act, **sent)
+        part, new = self.part(), sent["new"]
+        how = {"state": sent["state"], "pieces": sent["pieces"], "is_confirmed": sent["confirmed"]}
+        fixing = swap_part(part=part, new=new, act=act, **how)
         given = Posting.objects.filter(uuid=act.followed_by(PIECES_OUT).key).first()
         fixing.out, fixing.change = part_given_by(given) if given else part, change_of(act)
+        fixing.taken_from = taken_from(new, fixing.part, fixing.change.recorded_at)
         return fixing

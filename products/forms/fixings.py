@@ -4,9 +4,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from inventory.calculations.codes import group_code, normalise_code
 from inventory.forms.fields import ActForm
 from inventory.queries.codes import row_coded
-from products.forms.bags import PiecesField
+from products.forms.bags import ClaimedForm, PiecesField
 from products.models import Part
 
 OTHER = "other"
@@ -26,6 +27,11 @@ class PartField(forms.CharField):
             "data-scan-sends": "",
         }
 
+    def bound_data(self, data, initial):
+        """Return what was typed, or the code that was scanned in groups, as labels write it."""
+        code = normalise_code(data or "")
+        return group_code(code) if code else data
+
     def clean(self, value):
         text = super().clean(value)
         if not text:
@@ -39,8 +45,20 @@ class PartField(forms.CharField):
         )
 
 
-class ScannedPartForm(ActForm):
+class ScannedPartForm(ClaimedForm):
     """An act into which the label of a part is scanned; a void label is refused at its field."""
+
+    def __init__(self, *args, place: Part, **options):
+        self.place = place  # the product, or the part that it takes the place of
+        super().__init__(*args, **options)
+
+    def figure(self) -> dict:
+        """Return what a confirmation is about: what goes where, and who is to cut it."""
+        return self.figure_of(self.cleaned_data["part"], place=self.place.code)
+
+    def figure_text(self) -> str:
+        """Return what is asked back: the code of what was scanned."""
+        return group_code(self.cleaned_data["part"].code)
 
     def scanned(self) -> list[str]:
         """Return the fields into which a label is scanned."""
@@ -75,7 +93,6 @@ class SwapForm(ScannedPartForm):
     wrong = forms.ChoiceField(
         label=_("What is wrong with it"),
         choices=[*WRONG.items(), (OTHER, _("something else, written below"))],
-        initial="broken",
         widget=forms.RadioSelect,
     )
     state = forms.CharField(label=_("In a few words"), max_length=150, required=False)
@@ -84,12 +101,14 @@ class SwapForm(ScannedPartForm):
     )
     part = PartField(
         label=_("Part to put in"),
-        help_text=_("Scan its label: both are booked at once. Typed, press the button."),
+        help_text=_(
+            "Say first what is wrong; then a scan books both at once. Typed, press the button."
+        ),
     )
 
-    def __init__(self, *args, part: Part, **options):
-        super().__init__(*args, **options)
-        if part.pieces_left <= 1:
+    def __init__(self, *args, place: Part, **options):
+        super().__init__(*args, place=place, **options)
+        if place.pieces_left <= 1:
             del self.fields["pieces"]
 
     def clean(self):

@@ -4,12 +4,14 @@ Runs are of the app above, which hands down the function that knows them when it
 """
 
 from collections.abc import Callable, Iterable
+from copy import copy
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Form
+from inventory.queries.pasts import Past, lot_then
 from products.models import Part
 
 
@@ -57,12 +59,34 @@ def claims_before(part: Part, moment: datetime) -> list[Claim]:
     return [claim for look_back in _look_backs for claim in look_back(part, moment)]
 
 
-def handing_note(found: list[Claim]) -> str:
-    """Return in a sentence that runs are to cut what would be handed over, or nothing."""
-    if not found:
-        return ""
-    sentence = _("%(run)s is open to cut this sheet; handed over it is missing there.")
-    return sentence % {"run": ", ".join(claim.label for claim in found)}
+def claims_short(part: Part, pieces: int) -> list[Claim]:
+    """Return the claims on a sheet for which too little is left when so many pieces go elsewhere."""
+    found = claims_on(part)
+    return found if part.pieces_left - pieces < pieces_of(found) else []
+
+
+def taken_from(taken: Part, given: Part, moment: datetime) -> list[Claim]:
+    """Return the claims for which too little was left once a part, or some pieces of it, went elsewhere.
+
+    `given` is the part itself, or the one that its pieces became; `moment` is when the book learned of
+    it. It says the same ever after, whatever else was taken since. Four queries at most.
+    """
+    before = claims_before(taken, moment)
+    if not before or given == taken:
+        return before
+    then = copy(taken)
+    then.lot = lot_then(taken.lot, Past(known_at=moment))
+    return before if then.pieces_left < pieces_of(before) else []
+
+
+HANDED_OVER = _("%(run)s is open to cut this sheet; handed over it is missing there.")
+PUT_IN = _("%(run)s is open to cut this sheet; in a product it is missing there.")
+DIVIDED = _("%(run)s is open to cut these; under a code of their own they are missing there.")
+
+
+def missing_note(found: list[Claim], sentence: str) -> str:
+    """Return in a sentence, one of the three above, that runs are to cut what would go, or nothing."""
+    return sentence % {"run": ", ".join(claim.label for claim in found)} if found else ""
 
 
 def pieces_of(found: Iterable[Claim]) -> int:

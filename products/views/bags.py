@@ -10,18 +10,19 @@ from products.actions.bags import divide_bag
 from products.forms.bags import DivideForm
 from products.models import Part
 from products.queries.parts import part_list
+from products.queries.spoken_sheets import claims_on
 
 
 @allows("part.divide")
 def divide(request, code):
     bag = get_object_or_404(part_list(), code=code)
-    form = DivideForm(request.POST or None)
+    form = DivideForm(request.POST or None, bag=bag)
     if form.is_valid():
-        act, pieces = form.act(request.user), form.cleaned_data["pieces"]
-        if part := attempt(form, divide_bag, bag=bag, pieces=pieces, act=act):
+        how = {"pieces": form.cleaned_data["pieces"], "is_confirmed": form.is_confirmed()}
+        if part := attempt(form, divide_bag, bag=bag, act=form.act(request.user), **how):
             messages.success(request, given_message(part))
             return redirect(part)
-    context = {"place": "products", "part": bag}
+    context = {"place": "products", "part": bag, "claims": claims_on(bag)}
     return page(request, "products/bags/divide.html", context, form)
 
 

@@ -38,7 +38,7 @@ def fixings_of(part: Part, user) -> dict:
         "held_by": fixing_of(part) if part.held_in else None,
         "past": past_entries(past_fixings(part)[:MOST_PAST], whole="holder"),
         "places": past_entries(places_of(part)[:MOST_PAST], whole="part"),
-        "put_in_form": PutInForm() if may_put_in and holding.lacking else None,
+        "put_in_form": PutInForm(place=part) if may_put_in and holding.lacking else None,
         "is_out_with_it": bool(part.held_in) and not is_free,
         "may_take_out": is_free and may(user, "part.take-out"),
     }
@@ -71,9 +71,10 @@ def named(part: Part) -> str:
 def put_into(request, code):
     holder = get_object_or_404(part_list(), code=code)
     asked = {"part": group_code(request.GET.get("part", "")[:40])}
-    form = PutInForm(request.POST or None, initial=asked)
+    form = PutInForm(request.POST or None, place=holder, initial=asked)
     if form.is_valid():
         act, sent = form.act(request.user), said_in(form, "part", "pieces")
+        sent |= {"is_confirmed": form.is_confirmed()}
         if fixing := attempt(form, put_in, holder=holder, act=act, **sent):
             messages.success(request, put_in_message(fixing))
             return redirect(holder)
@@ -117,10 +118,11 @@ def take_from(request, code):
 def swap(request, code):
     part = get_object_or_404(part_list(), code=code)
     asked = {"part": group_code(request.GET.get("part", "")[:40])}
-    form = SwapForm(request.POST or None, part=part, initial=asked)
+    form = SwapForm(request.POST or None, place=part, initial=asked)
     if form.is_valid():
         act, sent = form.act(request.user), {"state": form.said_of_it()}
         sent |= {"new": form.cleaned_data["part"], "pieces": form.cleaned_data.get("pieces")}
+        sent |= {"is_confirmed": form.is_confirmed()}
         if done := attempt(form, swap_part, part=part, act=act, **sent):
             messages.success(request, swap_message(part, done))
             return redirect(done.holder)

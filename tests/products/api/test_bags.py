@@ -4,6 +4,7 @@ import pytest
 
 from products.models import Part
 from tests.factories.api import repeated, send
+from tests.factories.cutting import cut_run, make_boards
 from tests.factories.fixings import CLIP_MG, bag_of, clip_design, made, stool_design
 
 pytestmark = pytest.mark.django_db
@@ -40,3 +41,19 @@ def test_a_bag_gives_pieces_into_a_product_and_they_come_out(api_client, bag, le
     first, again = repeated(api_client, f"parts/{put['part']}/take-out/", pieces=1, state="cracked")
     assert first.json() == again.json()
     assert Part.objects.get(code=first.json()["part"]).bag.code == put["part"]
+
+
+def test_sheets_of_an_open_run_are_given_when_confirmed_and_told_whose_they_were(
+    api_client, operator
+):
+    (bag,) = make_boards(operator, 1)
+    bag.pieces = 4
+    bag.save()
+    run, where = cut_run(operator, (bag, 3)), f"parts/{bag.code}/divide/"
+    free, again = repeated(api_client, where, pieces=1)
+    assert (free.status_code, free.json()["taken_from"]) == (201, [])
+    answer = send(api_client, where, pieces=1)
+    assert (answer.status_code, answer.json()["code"]) == (422, "surprising")
+    given, again = repeated(api_client, where, pieces=1, confirmed=True)
+    assert given.json()["taken_from"] == [{"run": run.number, "pieces": 3}]
+    assert again.json() == given.json()

@@ -4,6 +4,7 @@ import pytest
 
 from products.models import Fixing
 from tests.factories.api import repeated, send
+from tests.factories.cutting import cut_run, make_boards
 from tests.factories.fixings import bag_of, clip_design, made, stool_design
 
 pytestmark = pytest.mark.django_db
@@ -103,3 +104,43 @@ def test_a_swap_says_what_is_wrong(api_client, stool, loose):
     send(api_client, f"parts/{stool.code}/put-in/", part=loose.code)
     answer = send(api_client, f"parts/{loose.code}/swap/", new=loose.code, state="")
     assert (answer.status_code, answer.json()["code"]) == (400, "invalid")
+
+
+def test_a_sheet_of_an_open_run_is_put_in_when_confirmed_and_told_whose_it_was(
+    api_client, lead, operator
+):
+    (board,) = make_boards(operator, 1)
+    run, stool = cut_run(operator, board), made(operator, stool_design(lead, board.design))
+    where = f"parts/{stool.code}/put-in/"
+    answer = send(api_client, where, part=board.code)
+    assert (answer.status_code, answer.json()["code"]) == (422, "surprising")
+    assert not Fixing.objects.exists()
+    put, again = repeated(api_client, where, part=board.code, confirmed=True)
+    assert put.json()["taken_from"] == [{"run": run.number, "pieces": 1}]
+    assert again.json() == put.json()
+
+
+def test_of_a_bag_of_sheets_only_what_an_open_run_misses_is_told(api_client, lead, operator):
+    (bag,) = make_boards(operator, 1)
+    bag.pieces = 4
+    bag.save()
+    run, stool = cut_run(operator, (bag, 2)), made(operator, stool_design(lead, bag.design))
+    where = f"parts/{stool.code}/put-in/"
+    free = send(api_client, where, part=bag.code, pieces=2)
+    assert free.json()["taken_from"] == []
+    assert send(api_client, where, part=bag.code, pieces=1).json()["code"] == "surprising"
+    put, again = repeated(api_client, where, part=bag.code, pieces=1, confirmed=True)
+    assert put.json()["taken_from"] == [{"run": run.number, "pieces": 2}]
+    assert again.json() == put.json()
+
+
+def test_a_swap_asks_back_a_sheet_of_an_open_run_and_tells_whose_it_was(api_client, lead, operator):
+    old, new = make_boards(operator)
+    stool = made(operator, stool_design(lead, old.design))
+    assert send(api_client, f"parts/{stool.code}/put-in/", part=old.code).status_code == 201
+    run, where = cut_run(operator, new), f"parts/{old.code}/swap/"
+    body = {"new": new.code, "state": "cracked"}
+    assert send(api_client, where, **body).json()["code"] == "surprising"
+    swapped, again = repeated(api_client, where, **body, confirmed=True)
+    assert swapped.json()["taken_from"] == [{"run": run.number, "pieces": 1}]
+    assert again.json() == swapped.json()

@@ -7,6 +7,7 @@ from inventory.calculations.codes import group_code
 from products.actions.fixings import put_in
 from products.actions.parts import hand_over_part
 from products.models import Fixing, Part
+from tests.factories.cutting import cut_run, make_boards
 from tests.factories.fixings import bag_of, clip_design, made, stool_design
 from tests.factories.inventory import make_act
 
@@ -92,3 +93,18 @@ def test_a_run_shows_the_bag_it_made_and_not_the_pieces_apart(bag, lead, operato
     page = floor.get(reverse("scan-code", args=[bag.run_number]), follow=True).content.decode()
     assert bag.get_absolute_url() in page
     assert part.get_absolute_url() not in page
+
+
+def test_sheets_that_a_run_is_to_cut_are_asked_back_once_and_given_by_one_tap(floor, operator, key):
+    (bag,) = make_boards(operator, 1)
+    bag.pieces = 4
+    bag.save()
+    run = cut_run(operator, (bag, 3))
+    assert "An open run is to cut 3 of it:" in floor.get(url(bag)).content.decode()
+    asked = floor.post(url(bag), {"key": key, "pieces": "2"})
+    assert asked.status_code == 422
+    assert f"{run.number} is open to cut these" in asked.content.decode()
+    assert "Yes, take them out" in asked.content.decode()
+    sent = {"key": key, "pieces": "2", "confirmed": asked.form.asked_token}
+    assert floor.post(url(bag), sent).status_code == 302
+    assert Part.objects.get(bag=bag).pieces == 2

@@ -9,7 +9,8 @@ from products.actions.labels import print_labels, replace_label
 from products.actions.parts import hand_over_part
 from products.models import Fixing, Label
 from products.queries.things import Thing
-from tests.factories.fixings import bag_of, clip_design, made
+from tests.factories.cutting import cut_run, make_boards
+from tests.factories.fixings import bag_of, clip_design, made, stool_design
 from tests.factories.grids import GridFactory
 from tests.factories.inventory import make_act
 
@@ -62,7 +63,7 @@ def test_a_refusal_stands_at_the_field_and_keeps_what_was_scanned(stool, floor, 
     hook = made(operator, clip_design("Hook"))
     answer = floor.post(url(stool, "put-in"), {"key": key, "part": hook.code})
     assert answer.status_code == 422
-    assert answer.form["part"].value() == hook.code
+    assert answer.form["part"].value() == group_code(hook.code)
     assert "not in the parts list" in str(answer.form.errors["part"])
     assert not Fixing.objects.exists()
 
@@ -176,13 +177,26 @@ def test_a_swap_is_a_tap_and_a_scan(stool, loose, clip, floor, operator, key):
     assert url(broken, "swap") in text(floor, stool)
     form = floor.get(url(broken, "swap"))
     assert form.context["fitting"] == [loose]
-    sent = {"key": key, "wrong": form.form["wrong"].value(), "part": loose.code}
+    sent = {"key": key, "wrong": "broken", "part": loose.code}
     answer = floor.post(url(broken, "swap"), sent, follow=True)
     assert answer.redirect_chain == [(stool.get_absolute_url(), 302)]
     page = answer.content.decode()
     assert "is out and may be granulated" in page
     assert Fixing.objects.get(part=broken).state_when_taken_out == "broken"
     assert Fixing.objects.open().get().part == loose
+
+
+def test_what_is_wrong_is_asked_and_never_taken_for_granted(
+    stool, loose, clip, floor, operator, key
+):
+    old = made(operator, clip)
+    put_in(holder=stool, part=old, act=make_act(operator))
+    assert " checked" not in floor.get(url(old, "swap")).content.decode()
+    answer = floor.post(url(old, "swap"), {"key": key, "part": loose.code})
+    assert answer.status_code == 422
+    assert answer.form.errors["wrong"]
+    assert answer.form["part"].value() == group_code(loose.code)
+    assert Fixing.objects.get().taken_out_at is None
 
 
 def test_what_else_is_wrong_is_said_in_words(stool, loose, clip, floor, operator, key):
@@ -232,3 +246,43 @@ def test_what_came_out_broken_is_not_offered_again(stool, loose, clip, floor, op
         put_in(holder=stool, part=part, act=make_act(operator))
         take_out(part=part, act=make_act(operator), state=state)
     assert floor.get(url(stool, "put-in")).context["fitting"] == [good]
+
+
+def test_a_sheet_that_a_run_is_to_cut_is_asked_back_once_and_put_in_by_one_tap(
+    lead, floor, operator, key
+):
+    (board,) = make_boards(operator, 1)
+    run, stool = cut_run(operator, board), made(operator, stool_design(lead, board.design))
+    asked = floor.post(url(stool, "put-in"), {"key": key, "part": board.code})
+    assert asked.status_code == 422
+    page = asked.content.decode()
+    assert f"{run.number} is open to cut this sheet; in a product it is missing there." in page
+    assert "Yes, put it in" in page
+    assert asked.form["part"].value() == group_code(board.code)
+    sent = {"key": key, "part": group_code(board.code), "confirmed": asked.form.asked_token}
+    assert floor.post(url(stool, "put-in"), sent).status_code == 302
+    assert Fixing.objects.get().part == board
+
+
+def test_what_was_confirmed_of_one_sheet_is_no_answer_for_another(lead, floor, operator, key):
+    boards = make_boards(operator)
+    cut_run(operator, *boards)
+    stool = made(operator, stool_design(lead, boards[0].design))
+    asked = floor.post(url(stool, "put-in"), {"key": key, "part": boards[0].code})
+    sent = {"key": key, "part": boards[1].code, "confirmed": asked.form.asked_token}
+    assert floor.post(url(stool, "put-in"), sent).status_code == 422
+    assert not Fixing.objects.exists()
+
+
+def test_a_swap_asks_back_a_sheet_that_a_run_is_to_cut(lead, floor, operator, key):
+    old, new = make_boards(operator)
+    stool = made(operator, stool_design(lead, old.design))
+    put_in(holder=stool, part=old, act=make_act(operator))
+    cut_run(operator, new)
+    sent = {"key": key, "wrong": "worn", "part": new.code}
+    asked = floor.post(url(old, "swap"), sent)
+    assert asked.status_code == 422
+    assert "Yes, swap them" in asked.content.decode()
+    sent |= {"confirmed": asked.form.asked_token}
+    assert floor.post(url(old, "swap"), sent).status_code == 302
+    assert Fixing.objects.open().get().part == new

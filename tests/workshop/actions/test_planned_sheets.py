@@ -6,12 +6,15 @@ from uuid import uuid4
 import pytest
 
 from inventory.actions.lots import hold_lot
+from products.actions.bags import divide_bag
+from products.actions.fixings import put_in, swap_part
 from products.actions.nested_plans import NestAsk, make_nested_plan
 from products.actions.parts import hand_over_part
 from products.calculations.nestings import Shape
-from products.models import Handover
+from products.models import Fixing, Handover, Part
 from tests.factories.book import refused
 from tests.factories.cutting import cut_run, make_boards, saw
+from tests.factories.fixings import made, stool_design
 from tests.factories.inventory import make_act
 from tests.factories.nestings import HOOK, question
 from tests.factories.workshop import DesignFactory, MachineFactory, load, make_run
@@ -186,3 +189,32 @@ def test_a_nested_plan_that_is_kept_is_a_cutting_list(operator):
     ask = NestAsk(hooks, density_g_cm3=Decimal("0.955"), **facts)
     plan = make_nested_plan(ask=ask, act=make_act(operator))
     assert cut_run(operator, cutting_list=plan.get_absolute_url()).cutting_list
+
+
+def test_a_sheet_that_a_run_is_to_cut_is_put_in_only_when_that_is_known(operator, lead, boards):
+    first = cut_run(operator, boards[0])
+    stool = made(operator, stool_design(lead, boards[0].design))
+    with refused("surprising") as refusal:
+        put_in(holder=stool, part=boards[0], act=make_act(operator))
+    assert first.number in refusal.value.messages[0]
+    put_in(holder=stool, part=boards[1], act=make_act(operator))
+    with refused("surprising"):
+        swap_part(part=boards[1], new=boards[0], act=make_act(operator), state="worn")
+    assert [fixing.part for fixing in Fixing.objects.all()] == [boards[1]]
+    put_in(holder=stool, part=boards[0], act=make_act(operator), is_confirmed=True)
+
+
+def test_of_a_bag_only_sheets_that_a_run_would_miss_are_asked_back(operator, lead):
+    (bag,) = make_boards(operator, 1)
+    bag.pieces = 6
+    bag.save()
+    cut_run(operator, (bag, 3))
+    stool = made(operator, stool_design(lead, bag.design))
+    put_in(holder=stool, part=bag, act=make_act(operator), pieces=1)
+    divide_bag(bag=bag, pieces=2, act=make_act(operator))
+    with refused("surprising"):
+        divide_bag(bag=bag, pieces=1, act=make_act(operator))
+    with refused("surprising"):
+        put_in(holder=stool, part=bag, act=make_act(operator), pieces=1)
+    assert Part.objects.filter(bag=bag).count() == 2
+    divide_bag(bag=bag, pieces=1, act=make_act(operator), is_confirmed=True)
