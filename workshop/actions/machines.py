@@ -11,7 +11,7 @@ from inventory.actions.locks import fresh
 from inventory.actions.refusals import refusal
 from inventory.models import Polymer
 from products.models import Design
-from workshop.calculations.operations import GRINDING, HEATED, RETAINING
+from workshop.calculations.operations import GRINDING, HEATED, RETAINING, kinds_of_tooling
 from workshop.models import Machine, Purge, Tooling
 from workshop.queries.purges import PURGE_FIRST, purge_needed
 
@@ -26,9 +26,10 @@ def save_machine(*, fields: dict, act: Act, machine: Machine | None = None) -> M
 def save_tooling(
     *, fields: dict, act: Act, tooling: Tooling | None = None, designs: Iterable[Design] = ()
 ) -> Tooling:
-    """Add tooling, or change it, with the designs it serves; refuses `name-taken`.
+    """Add tooling, or change it, with the designs it serves.
 
-    A repeated UUID changes nothing.
+    Refuses `name-taken`, and `wrong-tooling` for a design on whose way nothing uses such tooling. A
+    repeated UUID changes nothing.
     """
     return save_named(Tooling, "tooling", fields, act, tooling, {"designs": list(designs)})
 
@@ -41,6 +42,7 @@ def save_named(
     request = act.request(verb, fields=fields | keys, thing=thing.pk if thing else None)
     if done := earlier(act, request):
         return outcome_of(done, model)
+    guard_designs(fields, (links or {}).get("designs", ()))
     others = model.objects.exclude(pk=thing.pk) if thing else model.objects.all()
     if others.filter(name__iexact=fields["name"]).exists():
         raise refusal("name-taken", _("This name is taken; choose another name."))
@@ -52,6 +54,28 @@ def save_named(
         getattr(thing, name).set(rows)
     record_change(act=act, subject=str(thing), request=request, row=thing)
     return thing
+
+
+def guard_designs(fields: dict, designs: Iterable[Design]) -> None:
+    """Refuse `wrong-tooling` for a design that no work on its route makes with tooling of such a kind."""
+    for design in designs:
+        if fields["kind"] in kinds_of_tooling(works_of(design)):
+            continue
+        raise refusal(
+            "wrong-tooling",
+            _(
+                "%(tooling)s is a %(kind)s, and nothing on the way to %(design)s uses one; leave that "
+                "design out, or set its route first."
+            ),
+            tooling=fields["name"],
+            kind=Tooling.Kind(fields["kind"]).label,
+            design=design.name,
+        )
+
+
+def works_of(design: Design) -> set[str]:
+    """Return by what a design is made: its operation, and all that is on its route."""
+    return {design.made_by, *(line["work"] for line in design.route)}
 
 
 @transaction.atomic

@@ -1,5 +1,6 @@
 """What each operation needs and gives: one table, read by actions, forms and pages."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from inventory.calculations.coarseness import READY
@@ -74,6 +75,8 @@ KINDS_OF_TOOLING = {
     "cut": ("blade", "jig"),
     "form": ("jig", "mould"),
 }
+BY_HAND = frozenset({"finish", "assemble"})
+TOOLING_BY_HAND = ("jig",)  # a drilling or glueing jig; common practice
 
 SUITED = {
     "granulate": frozenset({"whole", "part", "sheet", "profile", "purging", "offcut"}),
@@ -109,3 +112,16 @@ def form_of_yield(operation: str, kind: str, charge_form: str) -> str:
     if kind == "material":
         return RULES[operation].material_form or charge_form
     return FORM_OF_YIELD.get(kind, charge_form)
+
+
+def kinds_of_tooling(works: Iterable[str]) -> set[str]:
+    """Return the kinds of tooling that any of some works of a route uses (common practice).
+
+    >>> sorted(kinds_of_tooling({"inject", "assemble"})), kinds_of_tooling({"wash"})
+    (['jig', 'mould'], set())
+    """
+    return {
+        kind
+        for work in works
+        for kind in (TOOLING_BY_HAND if work in BY_HAND else KINDS_OF_TOOLING.get(work, ()))
+    }

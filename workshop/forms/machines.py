@@ -141,6 +141,8 @@ class PurgeForm(ReasonForm):
 class ToolingForm(ActForm):
     """What tooling is called and what it is."""
 
+    refused_at = {"wrong-tooling": "designs", "name-taken": "name"}
+
     name = forms.CharField(label=_("Name"), max_length=80)
     kind = forms.ChoiceField(
         label=_("It is a"), choices=Tooling.Kind.choices, widget=forms.RadioSelect

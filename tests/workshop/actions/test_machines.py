@@ -2,9 +2,9 @@
 
 import pytest
 
-from tests.factories.book import refused, written
+from tests.factories.book import refused, sentence, written
 from tests.factories.inventory import make_act, polymer
-from tests.factories.workshop import MachineFactory
+from tests.factories.workshop import DesignFactory, MachineFactory
 from workshop.actions.machines import guard_machine, log_purge, save_machine, save_tooling
 from workshop.models import Machine, Purge, Tooling
 
@@ -32,6 +32,37 @@ def test_refuses_tooling_of_a_name_that_is_taken(lead):
     save_tooling(fields=FRAME, act=make_act(lead))
     with refused("name-taken"):
         save_tooling(fields=FRAME, act=make_act(lead))
+
+
+@pytest.mark.parametrize(
+    ("kind", "made_by", "route"),
+    [("mould", "form", []), ("jig", "inject", ["inject", "finish"]), ("blade", "press", ["cut"])],
+)
+def test_tooling_serves_a_design_on_whose_route_such_a_kind_is_used(lead, kind, made_by, route):
+    design = DesignFactory(made_by=made_by, route=[{"work": work, "note": ""} for work in route])
+    saved = save_tooling(fields=FRAME | {"kind": kind}, act=make_act(lead), designs=[design])
+    assert saved.designs.get() == design
+
+
+@pytest.mark.parametrize(
+    ("kind", "made_by"),
+    [("frame", "inject"), ("mould", "cut"), ("jig", "inject"), ("die", "press")],
+)
+def test_refuses_to_link_tooling_to_a_design_that_is_made_without_such(lead, kind, made_by):
+    design = DesignFactory(name="Hook", made_by=made_by)
+    with refused("wrong-tooling") as refusal:
+        save_tooling(fields=FRAME | {"kind": kind}, act=make_act(lead), designs=[design])
+    assert "Hook" in sentence(refusal)
+    assert not Tooling.objects.exists()
+
+
+def test_refuses_to_make_another_kind_of_tooling_that_is_linked(lead):
+    design = DesignFactory(made_by="press")
+    frame = save_tooling(fields=FRAME, act=make_act(lead), designs=[design])
+    with refused("wrong-tooling"):
+        changed = FRAME | {"kind": "die"}
+        save_tooling(fields=changed, act=make_act(lead), tooling=frame, designs=[design])
+    assert Tooling.objects.get().kind == "frame"
 
 
 def test_editing_a_machine_does_not_make_it_forget_its_polymer(lead):

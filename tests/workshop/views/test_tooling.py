@@ -150,3 +150,13 @@ def test_overdue_upkeep_is_said_when_a_run_is_opened_and_where_it_is_set_up(floo
     assert said in floor.post(OPEN, sent, follow=True).content.decode()
     run = Run.objects.get()
     assert said in floor.get(f"{run.get_absolute_url()}?stage=setup").content.decode()
+
+
+def test_a_design_made_without_such_tooling_is_refused_at_its_box(desk, key):
+    hook = DesignFactory(name="Hook", made_by="inject")
+    sent = {"key": key, "name": "Bar die", "kind": "die", "cavities": "1", "designs": [hook.pk]}
+    answer = desk.post(CREATE, sent)
+    assert answer.status_code == 422
+    assert "nothing on the way to Hook uses one" in str(answer.form.errors["designs"])
+    assert 'value="Bar die"' in answer.content.decode()
+    assert not Tooling.objects.exists()
