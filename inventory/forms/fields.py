@@ -146,6 +146,21 @@ class UnitField(forms.ChoiceField):
         return super().clean(value if value in dict(self.choices) else "")
 
 
+def unit_field() -> UnitField:
+    """Return the choice of the unit in which bare numbers of a form are meant."""
+    return UnitField(label=_("Unit"), choices=mass_units, required=False, widget=forms.RadioSelect)
+
+
+def mean_in_unit(form: forms.Form, *names: str) -> None:
+    """Let masses of a form be meant in the unit that is chosen in it; an unknown one has to be named."""
+    unit = form["unit"].value()
+    for field in (form.fields[name] for name in names):
+        if unit in dict(mass_units()):
+            field.unit = unit
+        else:
+            field.names_unit = bool(unit)
+
+
 class WeighedForm(ActForm):
     """An act with one weighed mass: net, or gross with a tare to take off, in the unit chosen.
 
@@ -160,7 +175,7 @@ class WeighedForm(ActForm):
         required=False,
         widget=forms.RadioSelect,
     )
-    unit = UnitField(label=_("Unit"), choices=mass_units, required=False, widget=forms.RadioSelect)
+    unit = unit_field()
     mass = MassField(label=_("Mass"), help_text=in_units(_("%(unit)s on the scale")))
     tare = MassField(
         label=_("Tare to take off"), required=False, help_text=in_units(_("%(unit)s, if gross"))
@@ -174,12 +189,7 @@ class WeighedForm(ActForm):
 
     def __init__(self, *args, **options):
         super().__init__(*args, **options)
-        unit = self["unit"].value()
-        for field in (self.fields["mass"], self.fields["tare"]):
-            if unit in dict(mass_units()):
-                field.unit = unit
-            else:
-                field.names_unit = bool(unit)
+        mean_in_unit(self, "mass", "tare")
 
     def way_chosen(self) -> str:
         """Return how the mass was weighed."""

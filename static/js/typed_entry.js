@@ -52,7 +52,7 @@ function inWords(form) {
 function withUnit(form, [name, value]) {
   const box = [...form.elements].find((control) => control.name === name && control.dataset.unit);
   if (!box || !BARE.test(value)) return [name, value];
-  const chosen = box.closest(".weighing")?.querySelector("[name=unit]:checked")?.value;
+  const chosen = box.closest(".weighing")?.querySelector("[name=unit]:checked, [name$='-unit']:checked")?.value;
   return [name, `${value.trim()} ${chosen ?? box.dataset.unit}`];
 }
 

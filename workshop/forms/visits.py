@@ -4,8 +4,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from inventory.forms.fields import ActForm, BinField, MassField
+from inventory.forms.fields import ActForm, BinField, MassField, mean_in_unit, unit_field
 from inventory.models import Bin, Lot, Mass, Scale
+from inventory.queries.masses import typed_mass
 from workshop.actions.settlements import Drawn
 from workshop.actions.yields import Outcome
 from workshop.forms.moments import TapForm
@@ -62,13 +63,16 @@ class SettleForm(ActForm):
 class DrawnForm(forms.Form):
     """What one bin gave: the bin weighed afterwards, or a mass typed; and what is not in the pieces."""
 
+    way_name = "settle"
+
     way = forms.ChoiceField(
         label=_("What you enter"),
         choices=[(AFTERWARDS, _("the bin afterwards")), (TYPED, _("what was taken"))],
         initial=AFTERWARDS,
         widget=forms.RadioSelect,
     )
-    mass = MassField(label=_("On the scale"), help_text=_("kg, or with a unit such as 250 g"))
+    unit = unit_field()
+    mass = MassField(label=_("On the scale"))
     tare = MassField(label=_("Tare of the bin"), required=False)
     scale = forms.ModelChoiceField(
         label=_("Scale"),
@@ -86,12 +90,13 @@ class DrawnForm(forms.Form):
     )
     lost = MassField(label=_("Lost"), unit="g", required=False)
 
-    def __init__(self, *args, lot: Lot, suggested: dict[str, Bin], **options):
+    def __init__(self, *args, lot: Lot, suggested: dict[str, Bin], usual: dict, **options):
         self.lot = lot
-        first = {f"{kind}_bin": bin.name for kind, bin in suggested.items()}
+        first = usual | {f"{kind}_bin": bin.name for kind, bin in suggested.items()}
         if lot.bin.tare_mg:
-            first["tare"] = lot.bin.tare_mg
+            first["tare"] = typed_mass(lot.bin.tare_mg)
         super().__init__(*args, prefix=lot.code, initial=first, **options)
+        mean_in_unit(self, "mass", "tare")
 
     @property
     def has_sides(self) -> bool:

@@ -16,6 +16,7 @@ from workshop.forms.visits import DrawnForm, LabelForm, PieceForm, SettleForm, V
 from workshop.models import Visit
 from workshop.queries.visits import offers_of, pieces_by_lot, progress_of, side_bin, visit_list
 from workshop.views.cautions import caution_for
+from workshop.views.scales import remember_scale, unit_last, usual_scale
 
 SHOWN = 6
 SIDES = ("offcut", "purging")
@@ -100,13 +101,18 @@ def answered(request, visit: Visit, form, done):
 def settle(request, pk):
     visit = visit_at(pk)
     sent = request.POST if request.method == "POST" else None  # an empty one is refused as well
+    if visit.ended_at and sent is None:
+        return redirect(visit)
     form = SettleForm(sent)
     groups = pieces_by_lot(visit)
-    bins = [(drawn_form(sent, lot), len(made)) for lot, made in groups.items()]
+    usual = {"scale": usual_scale(request), "unit": unit_last(request)}
+    bins = [(drawn_form(sent, lot, usual), len(made)) for lot, made in groups.items()]
     if form.is_valid() and all([each.is_valid() for each, _count in bins]):
         drawn = tuple(each.drawn() for each, _count in bins)
         act = form.act(request.user)
         if attempt(form, settle_visit, visit=visit, drawn=drawn, act=act):
+            for each, _count in bins:
+                remember_scale(request, each)
             sentence = _("%(number)s is settled; every piece is a part with its passport now.")
             messages.success(request, sentence % {"number": visit.number})
             return redirect(visit)
@@ -116,15 +122,17 @@ def settle(request, pk):
     return page(request, "workshop/visits/settle.html", context, form)
 
 
-def drawn_form(sent, lot) -> DrawnForm:
+def drawn_form(sent, lot, usual: dict) -> DrawnForm:
     """Return the form of a bin that was used, with where its offcuts and purging go."""
     suggested = {kind: bin for kind in SIDES if (bin := side_bin(lot, kind))}
-    return DrawnForm(sent, lot=lot, suggested=suggested)
+    return DrawnForm(sent, lot=lot, suggested=suggested, usual=usual)
 
 
 @allows("visit.abandon")
 def abandon(request, pk):
     visit = visit_at(pk)
+    if visit.ended_at and request.method != "POST":
+        return redirect(visit)
     form = ReasonForm(request.POST or None)
     if form.is_valid() and attempt(form, abandon_visit, visit=visit, act=form.act(request.user)):
         return redirect(visit)

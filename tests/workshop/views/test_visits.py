@@ -137,6 +137,26 @@ def test_masses_are_settled_from_the_bin_weighed_afterwards(tablet, operator):
     assert sum(Part.objects.values_list("lot__in_mg", flat=True)) == 60_000
 
 
+def test_the_unit_is_chosen_beside_the_mass_and_remembered(tablet, operator):
+    visit, lot = visit_with_pieces(operator, 3)
+    later, other = visit_with_pieces(operator, 1)
+    (form, _count), *_more = tablet.get(f"/visits/{visit.pk}/settle/").context["bins"]
+    assert form["unit"].value() == "kg"
+    typed = settle_fields(lot, "10940", unit="g")
+    assert post(tablet, f"/visits/{visit.pk}/settle/", **typed).status_code == 302
+    assert sum(Part.objects.values_list("lot__in_mg", flat=True)) == 60_000
+    (form, _count), *_more = tablet.get(f"/visits/{later.pk}/settle/").context["bins"]
+    assert (form["unit"].value(), form["tare"].value()) == ("g", "1 kg")
+
+
+@pytest.mark.parametrize("what", ["settle", "abandon"])
+def test_a_visit_that_is_over_asks_for_nothing_more(tablet, operator, what):
+    visit, lot = visit_with_pieces(operator, 1)
+    settle(visit, operator, drawn_of(lot, 20_000))
+    answer = tablet.get(f"/visits/{visit.pk}/{what}/")
+    assert answer.headers["Location"] == f"/visits/{visit.pk}/"
+
+
 def test_each_bin_is_named_with_its_place_and_what_it_holds(
     tablet, operator, django_assert_max_num_queries
 ):
