@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import LONGEST_REASON, Act, earlier, need_reason
 from inventory.actions.fills import guard_bin_material, mixed_into
+from inventory.actions.holds import hold_what_came_back
 from inventory.actions.locks import lock_bins, lock_lots, lock_postings
 from inventory.actions.postings import spoken_for
 from inventory.actions.refusals import refusal
@@ -107,8 +108,15 @@ def correct_postings(  # noqa: PLR0913 (the content of one act)
     materials = guarded(draft, above)
     made = write_correction(draft, materials, replace(act, reason=reason_of(act, loss)), request)
     renew(draft, reached, made[head_of(draft)])
+    hold_what_came_back(reached | lots_written(made), act)
     above.follow(draft, made)
     return made[head_of(draft)]
+
+
+def lots_written(made: dict[int, Posting]) -> set[int]:
+    """Return the lots that a correction's postings name, those it gave something back to and new ones too."""
+    ends = Transfer.objects.filter(posting__in=made.values()).order_by()
+    return {lot for pair in ends.values_list("source", "target") for lot in pair if lot}
 
 
 def draft_correction(*, fixes: list[Fix], above: Above = NOTHING_ABOVE) -> Draft:

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.fills import pour
+from inventory.actions.holds import place_hold
 from inventory.actions.locks import lock_bins, lock_lots, lock_with_fill
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
@@ -120,13 +121,6 @@ def hold_lot(*, lot: Lot, act: Act) -> Hold:
     hold = place_hold(lot, act.reason, act)
     record_change(act=act, subject=lot.code, request=request, row=hold)
     return hold
-
-
-def place_hold(lot: Lot, reason: str, act: Act) -> Hold:
-    """Write a hold with the role of who placed it."""
-    return Hold.objects.create(
-        lot=lot, reason=reason, placed_at=act.at, placed_by=act.by, placed_role=act.role
-    )
 
 
 def pass_holds_on(lines: list[Line], act: Act) -> None:

@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
+from inventory.actions.holds import hold_what_came_back
 from inventory.actions.locks import lock_bins, lock_lots
 from inventory.actions.refusals import refusal
 from inventory.actions.rows import write_rows
@@ -229,10 +230,11 @@ def reverse_posting(*, posting: Posting, act: Act) -> Posting:
 
 
 def append_mirror(posting, transfers, act, request) -> Posting:
-    """Write the reversal and take the counters back."""
+    """Write the reversal and take the counters back; what comes back is stopped where a recall stands."""
     mirror = write_mirror(posting, transfers, act, request)
     take_back_counters(transfers, mirror)
     settle_materials(transfers)
+    hold_what_came_back({row.source_id for row in transfers} - {None}, act)
     return mirror
 
 

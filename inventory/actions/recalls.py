@@ -6,11 +6,13 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.changes import outcome_of, record_change
+from inventory.actions.holds import place_hold
 from inventory.actions.locks import lock_lots
-from inventory.actions.lots import place_hold
 from inventory.actions.refusals import refusal
 from inventory.models import Hold, Lot, Recall
+from inventory.queries.closures import lots_ahead_of
 from inventory.queries.recalls import Whereabouts, whereabouts
+from inventory.queries.traces import batches
 
 MOST_LOTS = 50
 
@@ -56,12 +58,12 @@ def guard_recall(codes: list[str], least_permille: int) -> None:
 
 
 def standing_still(lots: list[Lot], least_permille: int) -> Whereabouts:
-    """Return who holds some of the lots, all of them locked, so that nothing flows on meanwhile."""
-    locked, found = set(), whereabouts(lots)
-    while fresh := found.keys() - locked:
+    """Return who holds some of the lots, with all on the way locked: nothing flows on or back meanwhile."""
+    locked = set()
+    while fresh := lots_ahead_of(lot.pk for lot in lots) - locked:
         locked |= fresh
-        lock_lots(*(holder.lot for holder in found.holders))
-        found = whereabouts(lots)
+        for some in batches(fresh):
+            lock_lots(*(Lot(pk=pk) for pk in some))
     return whereabouts(lots, least_permille=least_permille)
 
 

@@ -10,6 +10,8 @@ from inventory.models import Lot, Recall, Transfer
 from inventory.queries.closures import descendant_edges
 from inventory.queries.traces import lots_by_key
 
+ROUNDING = 1e-6  # permille: a share that is just the least one may be a hair below it in floats
+
 
 @dataclass(frozen=True)
 class Holder:
@@ -44,10 +46,6 @@ class Whereabouts:
     gone: list[Fate]
     total_mg: int
 
-    def keys(self) -> set[int]:
-        """Return the primary keys of the lots that hold some of it."""
-        return {holder.lot.pk for holder in self.holders}
-
 
 def whereabouts(lots: Iterable[Lot], *, least_permille: int = 0) -> Whereabouts:
     """Return where the mass of some lots is now, to the milligram.
@@ -55,14 +53,16 @@ def whereabouts(lots: Iterable[Lot], *, least_permille: int = 0) -> Whereabouts:
     A lot of which less than the least share came from them is left out of the rows, not
     out of the total. What an ancestor and its descendant share counts once.
     """
-    wanted = sorted(lots, key=lambda lot: lot.pk)
+    keys = {lot.pk for lot in lots}
+    wanted = list(Lot.objects.filter(pk__in=keys).order_by("pk"))  # as they are now
     edges, in_mg = edges_ahead(wanted)
     held, gone = uses_of_all([lot.pk for lot in wanted], edges, in_mg)
     total_mg = round(sum(held.values()) + sum(gone.values()))
     masses = allocate(total_mg, held | gone) if total_mg else {}
     found = lots_by_key(held)
-    holders = [Holder(found[pk], masses[pk], mg / found[pk].held_mg) for pk, mg in held.items()]
-    shown = [each for each in holders if each.share * 1000 >= least_permille]
+    still = {pk: mg for pk, mg in held.items() if found[pk].held_mg}  # not emptied meanwhile
+    holders = [Holder(found[pk], masses[pk], mg / found[pk].held_mg) for pk, mg in still.items()]
+    shown = [each for each in holders if each.share * 1000 >= least_permille - ROUNDING]
     return Whereabouts(
         holders=sorted(shown, key=lambda each: (-each.mass_mg, each.lot.pk)),
         gone=sorted((Fate(role, masses[role]) for role in gone), key=lambda each: -each.mass_mg),

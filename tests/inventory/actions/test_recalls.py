@@ -4,7 +4,7 @@ import pytest
 
 from inventory.actions.lots import dispose_lot, hold_lot, lift_hold, move_lot
 from inventory.actions.recalls import MOST_LOTS, lift_recall, start_recall
-from inventory.models import Hold, Lot, Recall
+from inventory.models import Hold, Lot, Mass, Recall
 from inventory.queries.lots import open_lot_in
 from tests.factories.book import refused
 from tests.factories.inventory import (
@@ -128,3 +128,15 @@ def test_what_nobody_holds_any_more_is_refused(operator, lead):
     with refused("nothing"):
         start_recall(lots=[bad], act=make_act(lead, "smells"))
     assert not Recall.objects.exists()
+
+
+def test_a_share_that_is_just_the_least_one_is_stopped(operator, lead):
+    """5 g of 1 kg are 0.5 %, and in floats, after 100.003 g were taken out of it, a hair less."""
+    bad, good = (make_delivery(operator).lot for _ in range(2))
+    place = BinFactory()
+    move_lot(lot=good, bin=place, mass=grams(995), act=make_act(operator))
+    move_lot(lot=bad, bin=place, mass=grams(5), act=make_act(operator))
+    mixed = open_lot_in(place)
+    dispose_lot(lot=mixed, mass=Mass(100_003), act=make_act(operator, "spilt"))
+    start_recall(lots=[bad], least_permille=5, act=make_act(lead, "smells"))
+    assert mixed in held_lots()

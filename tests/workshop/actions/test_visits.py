@@ -4,7 +4,8 @@ from uuid import uuid4
 
 import pytest
 
-from inventory.actions.lots import dispose_lot, move_lot, place_hold, write_off_lot
+from inventory.actions.holds import place_hold
+from inventory.actions.lots import dispose_lot, move_lot, write_off_lot
 from inventory.actions.postings import reverse_posting
 from inventory.models import Change, Mass, Posting
 from inventory.queries.drafts import Fix

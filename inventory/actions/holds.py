@@ -1,0 +1,31 @@
+"""Holds: how one is written, and that a recall stops what an act gives back to a lot."""
+
+from collections.abc import Iterable
+
+from inventory.actions.acts import Act
+from inventory.models import Hold, Lot, Recall
+from inventory.queries.recalls import whereabouts
+
+
+def place_hold(lot: Lot, reason: str, act: Act) -> Hold:
+    """Write a hold with the role of who placed it."""
+    return Hold.objects.create(
+        lot=lot, reason=reason, placed_at=act.at, placed_by=act.by, placed_role=act.role
+    )
+
+
+def hold_what_came_back(keys: Iterable[int], act: Act) -> None:
+    """Let every recall that still stands stop what it looks for in some lots that were given something back.
+
+    A lot that was empty when the recall was started, or held none of it by the book of then, has no
+    hold of it; a reversal or a correction may change that. What was lifted singly stays lifted.
+    """
+    keys = set(keys)
+    for recall in Recall.objects.filter(holds__in=Hold.objects.open()).distinct().order_by("pk"):
+        stopped = set(recall.holds.values_list("lot", flat=True))
+        if not keys - stopped:
+            continue
+        found = whereabouts(recall.lots.all(), least_permille=recall.least_permille)
+        for holder in found.holders:
+            if holder.lot.pk in keys - stopped:
+                recall.holds.add(place_hold(holder.lot, recall.reason, act))
