@@ -132,12 +132,12 @@ def groups_of(
 
 
 def references_of(lots: dict[int, Lot]) -> dict[int, str]:
-    """Return the run that each charge and part was filled in, as the posting refers to it."""
+    """Return the run that each charge and part was filled in, as the newest posting into it refers to it."""
     made = [pk for pk, lot in lots.items() if lot.kind in MADE_IN_RUNS]
     found = {}
     for some in batches(made):
-        rows = Lot.objects.filter(pk__in=some)
-        found |= dict(rows.values_list("pk", "filled_by__reference"))
+        rows = Transfer.objects.filter(target__in=some, reverses=None).order_by("pk")
+        found |= dict(rows.values_list("target", "posting__reference"))
     return found
 
 

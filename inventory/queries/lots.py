@@ -1,6 +1,7 @@
 """Questions about lots: what is open, held, and how sure its mass is."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from math import ceil
@@ -21,6 +22,7 @@ from inventory.queries.statements import kept
 
 STOCK, REST, LONGEST_S = "mass-by-polymer", 20, 60
 RUN_NUMBER = re.compile(r"R-\d{4,12}")
+MENDING = {Posting.Kind.CORRECT, Posting.Kind.REVERSE}
 LOT_RELATED = ("polymer", "colour", "bin", "delivery__source")
 
 
@@ -137,7 +139,23 @@ def of_run(lots: QuerySet[Lot], text: str) -> QuerySet[Lot]:
     run = text.strip().upper()
     if not RUN_NUMBER.fullmatch(run):
         return lots.none()
-    return lots.filter(filled_by__reference=f"run {run}")
+    filled = standing_transfers().filter(posting__reference=f"run {run}", target__isnull=False)
+    return lots.filter(pk__in=filled.order_by().values("target"))
+
+
+def with_fillers(lots: Iterable[Lot]) -> list[Lot]:
+    """Return lots, none to be saved, whose `filled_by` is the standing posting that filled them last.
+
+    It is so already, unless a correction or a reversal changed what is behind them; only of those the
+    book is asked, in one query.
+    """
+    lots = list(lots)
+    mended = {lot.pk: lot for lot in lots if lot.filled_by and lot.filled_by.kind in MENDING}
+    if mended:
+        rows = standing_transfers().filter(target__in=mended).annotate(place=PLACE)
+        for row in rows.select_related("posting").order_by("place", "pk"):
+            mended[row.target_id].filled_by = row.posting
+    return lots
 
 
 def recent_lots(kind: str, *, most: int = 8) -> list[Lot]:

@@ -27,6 +27,7 @@ from inventory.models.materials import OriginClass
 from inventory.queries.closures import ancestor_edges, descendant_edges
 from inventory.queries.custody import MEANINGS, WORDS, custody_of
 from inventory.queries.foreign_origins import masses_by, parts_by_key, passes_before, summed_by
+from inventory.queries.lots import with_fillers
 from inventory.queries.pasts import (
     NOW,
     Past,
@@ -338,5 +339,7 @@ def steps_into(keys: list[int], *, past: Past = NOW) -> list[Step]:
 
 def with_makers(uses: list[Use]) -> list[Use]:
     """Return the uses with the postings that filled their lots at hand, in one query."""
-    prefetch_related_objects([use.lot for use in uses if use.lot], "filled_by")
+    lots = [use.lot for use in uses if use.lot]
+    prefetch_related_objects(lots, "filled_by")
+    with_fillers(lots)
     return uses

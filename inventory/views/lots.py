@@ -21,6 +21,7 @@ from inventory.queries.lots import (
     lot_label,
     lot_list,
     lot_with_code,
+    with_fillers,
 )
 from inventory.queries.postings import lot_history, mass_moved
 from inventory.queries.traces import in_words, make_up_of
@@ -45,7 +46,7 @@ def index(request):
 
 @reads
 def detail(request, code):
-    lot = lot_or_404(code)
+    (lot,) = with_fillers([lot_or_404(code)])
     shown = paged(request, lot_history(lot))
     context = context_of(lot) | {
         "page": shown,

@@ -14,7 +14,7 @@ from inventory.models import Bin, Delivery, Lot
 from inventory.queries.bins import bin_named
 from inventory.queries.codes import row_coded
 from inventory.queries.deliveries import delivery_numbered
-from inventory.queries.lots import lot_label
+from inventory.queries.lots import lot_label, with_fillers
 from products.models import Label, Part
 
 BIN, LOT, DELIVERY, PART = Label.Thing.values
@@ -55,7 +55,7 @@ def rows_of(kind: str) -> QuerySet:
 def found_things(things: Iterable[Thing]) -> dict[Thing, Model]:
     """Return the rows of things, each once and in their order; what is not there is left out.
 
-    In four queries at most, however many things.
+    In four queries at most, however many things, and one more where lots were corrected.
     """
     asked = list(dict.fromkeys(things))
     codes = {kind: {thing.code for thing in asked if thing.kind == kind} for kind in Label.Thing}
@@ -64,6 +64,7 @@ def found_things(things: Iterable[Thing]) -> dict[Thing, Model]:
         kind: {row.code: row for row in rows_of(kind).filter(code__in=wanted[kind])}
         for kind in Label.Thing
     }
+    with_fillers(found[LOT].values())
     settled = {}
     for thing in asked:
         kinds = (DELIVERY, PART, LOT) if thing.kind == LOT else (thing.kind,)
