@@ -7,6 +7,7 @@ The conditional updates are the last word when two tablets race for one bin.
 
 from collections import defaultdict
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.db import connection, transaction
 from django.db.models import F
@@ -231,21 +232,23 @@ def reverse_posting(*, posting: Posting, act: Act) -> Posting:
 
 def append_mirror(posting, transfers, act, request) -> Posting:
     """Write the reversal and take the counters back; what comes back is stopped where a recall stands."""
-    mirror = write_mirror(posting, transfers, act, request)
+    mirror = write_mirror(posting, transfers, act, request, recorded_at=timezone.now())
     take_back_counters(transfers, mirror)
     settle_materials(transfers)
     hold_what_came_back({row.source_id for row in transfers} - {None}, act)
     return mirror
 
 
-def write_mirror(posting: Posting, transfers: list[Transfer], act: Act, request: dict) -> Posting:
+def write_mirror(
+    posting: Posting, transfers: list[Transfer], act: Act, request: dict, *, recorded_at: datetime
+) -> Posting:
     """Write the mirror image of a posting; the counters are moved apart."""
     lines = [mirror_line(row) for row in transfers]
     mirror = Posting(
         uuid=act.key,
         kind=Posting.Kind.REVERSE,
         happened_at=act.at,
-        recorded_at=timezone.now(),
+        recorded_at=recorded_at,
         by=act.by,
         reference=posting.reference,
         reason=act.reason,

@@ -1,5 +1,7 @@
 """What a correction writes: mirrors, replacements, new lots, and the counters of all it changes."""
 
+from dataclasses import replace
+
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -23,8 +25,10 @@ def head_of(draft: Draft) -> int:
 def write_correction(draft: Draft, materials: dict, act: Act, request: dict) -> dict[int, Posting]:
     """Write mirrors, new lots, replacements and new closings; return what stands for each place.
 
-    The first fix's replacement, or its mirror where it never happened, carries the act's UUID.
+    The first fix's replacement, or its mirror where it never happened, carries the act's UUID. All
+    are recorded at one moment, so that the book never was known with half a correction in it.
     """
+    act = replace(act, noted_at=timezone.now())
     made = {place: undo(draft, place, act, request) for place in draft.changed}
     lots = draft.lots | new_lots(draft, materials, made[head_of(draft)])
     move_counters(draft)
@@ -81,7 +85,7 @@ def undo(draft: Draft, place: int, act: Act, request: dict) -> Posting:
     posting = draft.postings[place]
     transfers = list(posting.transfers.select_related("source", "target", "scale"))
     mirror_act = key_for(draft, place, act, is_mirror=True)
-    return write_mirror(posting, transfers, mirror_act, request)
+    return write_mirror(posting, transfers, mirror_act, request, recorded_at=act.noted_at)
 
 
 def write_anew(draft: Draft, place: int, lots: dict, act: Act, request: dict) -> Posting:
@@ -100,7 +104,7 @@ def write_anew(draft: Draft, place: int, lots: dict, act: Act, request: dict) ->
 
 def write_lines(posting: Posting, lines: list[Line], act: Act, request: dict) -> Posting:
     """Write a posting of a correction with its transfers; the counters are moved apart."""
-    posting.by, posting.reason, posting.recorded_at = act.by, act.reason, timezone.now()
+    posting.by, posting.reason, posting.recorded_at = act.by, act.reason, act.noted_at
     posting.request, posting.fingerprint = request, fingerprint(request)
     written(posting, lines)
     Transfer.objects.bulk_create([transfer_row(posting, line) for line in lines])

@@ -141,12 +141,16 @@ def edges_back_then(lot: Lot, past: Past) -> list[tuple]:
 
 
 def edges_forward_then(lot: Lot, past: Past) -> tuple[list[tuple], dict[int, int]]:
-    """Return every transfer that stood out of a lot and its descendants, and what each giver took."""
+    """Return every transfer that stood out of a lot and its descendants, and what each giver took.
+
+    Where the clocks let the lot give more by a moment than it had taken, it took what it gave.
+    """
     edges = walked(FORWARD, lot, past)
     givers = {edge[0] for edge in edges} | {lot.pk}
     rows = transfers_then(past.has_all_happened).filter(target__in=givers).order_by()
     taken = dict(rows.values_list("target").annotate(mg=Sum("mass_mg")))
-    return edges, taken | {lot.pk: lot_then(lot, past).in_mg}
+    then = lot_then(lot, past)
+    return edges, taken | {lot.pk: max(then.in_mg, then.out_mg)}
 
 
 def walked(statement: str, lot: Lot, past: Past) -> list[tuple]:

@@ -209,7 +209,7 @@ def uses_of(lot: Lot, *, past: Past = NOW) -> list[Use]:
     masses = allocate(lot.in_mg, amounts)
     ranked = sorted(sorted(gone) + sorted(held), key=amounts.__getitem__, reverse=True)
     lots = Lots(end for end in ranked if end in held)
-    whole = lot.in_mg
+    whole = in_mg[lot.pk]
     return [
         Use(end, "", amounts[end] / whole, masses[end], lots)
         if end in held

@@ -5,7 +5,8 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from inventory.actions.lots import move_lot
+from inventory.actions.lots import dispose_lot, move_lot
+from inventory.models import Posting
 from inventory.queries.lots import open_lot_in
 from inventory.queries.pasts import Past, contents_then, lot_then, transfers_then
 from inventory.queries.traces import make_up_of, origins_of, uses_of
@@ -38,6 +39,14 @@ def test_what_was_known_of_the_origins_stays_readable(mended):
     fill = open_lot_in(bin)
     assert shares(origins_of(fill, past=past))[lot.code] == 0.6
     assert shares(origins_of(fill))[lot.code] == round(1 / 3, 9)
+
+
+def test_a_correction_is_known_as_a_whole_or_not_at_all(mended):
+    _lot, bin, before = mended
+    written, fill = Posting.objects.latest("pk").recorded_at, open_lot_in(bin)
+    just_before = Past(known_at=written - timedelta(microseconds=1))
+    assert shares(origins_of(fill, past=just_before)) == shares(origins_of(fill, past=before))
+    assert shares(origins_of(fill, past=Past(known_at=written))) == shares(origins_of(fill))
 
 
 def test_what_was_known_of_the_whereabouts_stays_readable(mended):
@@ -108,3 +117,17 @@ def test_a_lot_then_is_only_looked_at(mended):
     assert lot_then(lot, past).out_mg == 3 * KG
     lot.refresh_from_db()
     assert lot.out_mg == KG
+
+
+def test_where_a_lot_went_is_told_though_clocks_let_it_give_before_it_took(operator):
+    """5 kg and 5 kg came in, 8 kg went out; by the clocks of the tablets before the second 5 kg."""
+    now, bin = timezone.now(), BinFactory()
+    first, second, out, asked = (now - timedelta(minutes=each) for each in (40, 10, 30, 20))
+    for at in (first, second):
+        lot = make_delivery(operator, act=make_act(operator, happened_at=first)).lot
+        act = make_act(operator, happened_at=at)
+        move_lot(lot=lot, bin=bin, mass=grams(5000), act=act)
+    fill = open_lot_in(bin)
+    dispose_lot(lot=fill, mass=grams(8000), act=make_act(operator, "wet", happened_at=out))
+    (use,) = uses_of(fill, past=Past(happened_at=asked))
+    assert (use.fate, use.share, use.mass_mg) == ("disposed", 1.0, 5 * KG)
