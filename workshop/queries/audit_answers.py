@@ -171,9 +171,15 @@ def weighed_rows(question: Question, scope: Scope, known_at: datetime):
         rows = transfers_then(past).filter(Q(target__in=charges) | Q(source__in=charges))
     else:
         found = (standing_into(some, known_at=known_at) for some in batches(scope.roots))
-        return sorted(chain(*found), key=lambda row: (row.posting_id, row.pk))
+        made = (row for row in chain(*found) if not is_of_a_bag(row, scope))
+        return sorted(made, key=lambda row: (row.posting_id, row.pk))
     rows = rows.select_related("posting", "scale", "source", "target")
     return rows.order_by("posting", "pk").iterator(AT_ONCE)
+
+
+def is_of_a_bag(row: Transfer, scope: Scope) -> bool:
+    """Whether a transfer took pieces out of a bag that is asked about too: its weighing is theirs."""
+    return row.role == Transfer.Role.PIECES and row.source_id in scope.roots
 
 
 def weighing_row(row: Transfer) -> dict:

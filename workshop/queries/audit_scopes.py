@@ -30,6 +30,7 @@ MOST_EDGES = 200_000  # of a walk, which is kept in memory; a period has no end
 MOST_DRAWN = 20_000  # transfers of a picture
 COMES_FROM_OUTSIDE = (Lot.Kind.DELIVERY, Lot.Kind.GAIN)
 BOTH_ENDS = ("source", "target")
+HANDED_ON = (Transfer.Role.CARRIED, Transfer.Role.PIECES)
 
 
 class Unanswerable(ValueError):  # noqa: N818 (named for what was found)
@@ -198,9 +199,12 @@ def postings_on_the_way(lots, follows: str, known_at: datetime) -> set[int]:
 
 
 def asked_mg(keys: Sequence[int], known_at: datetime) -> dict[int, int]:
-    """Return what some lots had taken, in mg; what one carried into another of them counts once."""
+    """Return what some lots had taken, in mg; what one handed on to another of them counts once.
+
+    So does a charge with what it carried into the next one, and a bag with a piece that it gave.
+    """
     rows = transfers_then(Past(known_at=known_at)).order_by()
-    found, carried = {}, rows.filter(role=Transfer.Role.CARRIED)
+    found, carried = {}, rows.filter(role__in=HANDED_ON)
     for some in batches(keys):
         taken = rows.filter(target__in=some).values_list("target").annotate(mg=Sum("mass_mg"))
         found |= dict(taken)

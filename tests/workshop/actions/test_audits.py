@@ -9,9 +9,12 @@ from inventory.actions.postings import reverse_posting
 from inventory.models import Change, Checkpoint, Transfer
 from inventory.queries.entries import entries_at, leaves_in
 from inventory.queries.traces import origins_of
+from products.actions.bags import divide_bag
+from products.models import Part
 from tests.factories.audits import make_audit, make_story
 from tests.factories.book import refused
-from tests.factories.inventory import KG, make_act, make_delivery
+from tests.factories.inventory import KG, ScaleFactory, make_act, make_delivery, make_full_bin
+from tests.factories.workshop import DesignFactory, load, make_run, weigh_out_on
 from workshop.actions.audits import make_audit_file
 from workshop.models import AuditFile
 from workshop.queries import audit_scopes
@@ -104,6 +107,19 @@ def test_a_design_is_all_its_parts_and_of_other_days_none(story, lead):
     assert content["roots"] == {story.part.code: 5 * KG}
     with refused("nothing"):
         make_audit(lead, "design", "Board 600", since=TODAY() + timedelta(days=1))
+
+
+def test_pieces_that_were_taken_out_of_a_bag_count_once_with_it(lead):
+    run = make_run(lead, design=DesignFactory(name="Clip", tracked="bag"))
+    load(run, make_full_bin(lead)[1], lead, 6 * KG)
+    weigh_out_on(ScaleFactory(), run, lead, "part", 3 * KG, pieces=3)
+    bag = Part.objects.get()
+    piece = divide_bag(bag=bag, pieces=1, act=make_act(lead))
+    content = make_audit(lead, "design", "Clip").content
+    assert content["roots"] == {bag.code: 2 * KG, piece.code: KG}
+    assert content["total_mg"] == 3 * KG == sum(row["mass_mg"] for row in content["origins"])
+    assert content["uncertainty"]["known_mg"] == 3 * KG
+    assert make_audit(lead, "lot", piece.code).content["uncertainty"]["known_mg"] == KG
 
 
 def test_a_period_balances(story, lead):
