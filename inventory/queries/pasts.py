@@ -155,7 +155,7 @@ def edges_forward_then(lot: Lot, past: Past) -> tuple[list[tuple], dict[int, int
 
 def walked(statement: str, lot: Lot, past: Past) -> list[tuple]:
     """Return the rows of a walk as of a past moment."""
-    until = (KNOWN if past.known_at else "") + (HAPPENED if past.happened_at else "")
+    until = f"{KNOWN if past.known_at else ''} {HAPPENED if past.happened_at else ''}"
     standing = STANDING.format(known=UNDONE if past.known_at else "")
     arguments = {"lot": lot.pk} | {
         name: stored(name, moment)

@@ -119,6 +119,15 @@ def test_a_lot_then_is_only_looked_at(mended):
     assert lot.out_mg == KG
 
 
+def test_both_moments_together_ask_what_was_known_of_a_moment_before(mended):
+    """The move was of 3 kg by the book of then, and a minute before it nothing had happened."""
+    lot, bin, known = mended
+    moved, fill = lot.given.earliest("pk").posting.happened_at, open_lot_in(bin)
+    for at, held in ((moved, 3 * KG), (moved - timedelta(minutes=1), None)):
+        past = Past(known_at=known.known_at, happened_at=at)
+        assert {use.pk: use.mass_mg for use in uses_of(lot, past=past)}.get(fill.pk) == held
+
+
 def test_where_a_lot_went_is_told_though_clocks_let_it_give_before_it_took(operator):
     """5 kg and 5 kg came in, 8 kg went out; by the clocks of the tablets before the second 5 kg."""
     now, bin = timezone.now(), BinFactory()
