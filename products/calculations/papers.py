@@ -44,6 +44,7 @@ NUMBER = ParagraphStyle("number", parent=CELL, alignment=2)
 HEAD = ParagraphStyle("head", parent=CELL, fontName=STRONG)
 HEAD_NUMBER = ParagraphStyle("head-number", parent=HEAD, alignment=2)
 CODE = ParagraphStyle("code", parent=TEXT, fontName=MONO, fontSize=8, leading=11, wordWrap="CJK")
+CODE_LINE = ParagraphStyle("code-line", parent=CODE, spaceAfter=0)
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,7 @@ class Text:
 
 @dataclass(frozen=True)
 class Code:
-    """A hash or code, which may break anywhere."""
+    """A hash, code or command: each line of the text on its own, and broken anywhere if it is too wide."""
 
     text: str
 
@@ -117,11 +118,14 @@ def printed(text) -> str:
 
 def flowables(block) -> list[Flowable]:
     """Return what a block is made of on the page."""
-    styles = {Text: TEXT, Code: CODE}
     if isinstance(block, Heading):
         return [CondPageBreak(ROOM), Paragraph(printed(block.text), HEADING)]
-    if style := styles.get(type(block)):
-        return [Paragraph(printed(block.text), style)]
+    if isinstance(block, Text):
+        return [Paragraph(printed(block.text), TEXT)]
+    if isinstance(block, Code):
+        *lines, last = block.text.splitlines() or [""]
+        above = [Paragraph(printed(line), CODE_LINE) for line in lines]
+        return [*above, Paragraph(printed(last), CODE)]
     if isinstance(block, Table):
         return tables(block)
     if isinstance(block, Beside):
@@ -131,7 +135,8 @@ def flowables(block) -> list[Flowable]:
 
 def side_by_side(block: Beside) -> Columns:
     """Return texts with a drawing to their right, both from the same height on."""
-    left = [flowables(inner)[-1] for inner in block.blocks]
+    placed = [each for inner in block.blocks for each in flowables(inner)]
+    left = [each for each in placed if not isinstance(each, CondPageBreak)]
     lines = [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 6)]
     right = block.drawing.width + RIGHT_PADDING
     return Columns([[left, block.drawing]], colWidths=[WIDTH - right, right], style=lines)

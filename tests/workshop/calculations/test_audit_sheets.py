@@ -1,6 +1,8 @@
 """The paper of an audit file: a cover, each section, long texts within the page, the same bytes each time."""
 
+from dataclasses import replace
 from io import BytesIO
+from subprocess import run
 
 import pdfplumber
 
@@ -30,8 +32,11 @@ BLOCKS = [
 ]
 
 
+CHECK = f"python3 -I verify_audit.py A-0001.zip 1234567890:{'a' * 64}:{'b' * 64}"
+
+
 def made() -> bytes:
-    return audit_pdf(COVER, BLOCKS, picture(LINKS["grid"]), ["curl -O x", "python3 -I y"])
+    return audit_pdf(COVER, BLOCKS, picture(LINKS["grid"]), ["curl -O x", "python3 -I y", CHECK])
 
 
 def pages():
@@ -64,6 +69,24 @@ def test_nothing_runs_off_the_page():
     for _text, letters, width in pages():
         assert min(letter["x0"] for letter in letters) > 40
         assert max(letter["x1"] for letter in letters) < width - 40
+
+
+def test_a_shell_reads_the_printed_command_line_by_line_as_what_it_was():
+    lines = "\n".join(text for text, *_rest in pages()).splitlines()
+    first = next(n for n, line in enumerate(lines) if line.startswith("python3 -I verify"))
+    printed = "\n".join(lines[first : first + 3])
+    # The shell itself says which words it reads; POSIX.1-2017, 2.2.1: backslash and newline are taken out.
+    told = run(["sh", "-c", f"printf '%s|' {printed}"], capture_output=True, text=True, check=True)
+    assert told.stdout.rstrip("|").split("|") == CHECK.split()
+
+
+def test_the_line_of_the_cover_breaks_after_the_root_only():
+    cover = replace(COVER, line=f"1234567890:{'a' * 64}:{'b' * 64}")
+    octets = audit_pdf(cover, [], {}, [])
+    with pdfplumber.open(BytesIO(octets)) as paper:
+        lines = paper.pages[0].extract_text().splitlines()
+    assert f"1234567890:{'a' * 64}:" in lines
+    assert "b" * 64 in lines
 
 
 def test_every_page_names_the_file_and_its_number():
