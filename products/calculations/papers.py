@@ -29,7 +29,8 @@ from products.calculations.label_fonts import MONO, PLAIN, STRONG, clean, face
 
 INK, HAIRLINE, SOFT = HexColor("#1b1a17"), HexColor("#8a857a"), HexColor("#5b574e")
 MARGIN = 18 * mm
-WIDTH = A4[0] - 2 * MARGIN
+FRAME_PADDING = 6  # points that reportlab leaves on each side of what it places
+WIDTH = A4[0] - 2 * (MARGIN + FRAME_PADDING)
 ROOM = 30 * mm  # that a heading needs below it, or it goes to the next page
 RIGHT_PADDING = 12  # points that a column takes beside its drawing
 AT_ONCE = 400  # rows; a table that is cut over pages costs the square of its rows
@@ -137,7 +138,7 @@ def side_by_side(block: Beside) -> Columns:
     """Return texts with a drawing to their right, both from the same height on."""
     placed = [each for inner in block.blocks for each in flowables(inner)]
     left = [each for each in placed if not isinstance(each, CondPageBreak)]
-    lines = [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 6)]
+    lines = [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 0)]
     right = block.drawing.width + RIGHT_PADDING
     return Columns([[left, block.drawing]], colWidths=[WIDTH - right, right], style=lines)
 
@@ -170,6 +171,7 @@ def one_table(rows, widths) -> LongTable:
         ("LINEBELOW", (0, 0), (-1, 0), 0.8, INK),
         ("LINEBELOW", (0, 1), (-1, -1), 0.25, HAIRLINE),
         ("LEFTPADDING", (0, 0), (-1, -1), 2),
+        ("LEFTPADDING", (0, 0), (0, -1), 0),
         ("RIGHTPADDING", (0, 0), (-1, -1), 4),
         ("TOPPADDING", (0, 0), (-1, -1), 2),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 2),

@@ -38,6 +38,14 @@ def test_nothing_stands_outside_the_page():
         assert all(c["bottom"] <= height for c in chars)
 
 
+def test_tables_begin_where_headings_and_texts_do():
+    blocks = [Heading("Where"), Text("Here."), Table(["What"], [["lot 1"]])]
+    with pdfplumber.open(BytesIO(paper_pdf("Recall", blocks))) as paper:
+        begins = {word["text"]: word["x0"] for word in paper.pages[0].extract_words()}
+    firsts = [begins[word] for word in ("Where", "Here.", "What", "lot")]
+    assert max(firsts) - min(firsts) < 1.5
+
+
 def test_the_same_content_gives_the_same_bytes():
     assert paper_pdf("Recall", [LONG]) == paper_pdf("Recall", [LONG])
 
