@@ -17,6 +17,9 @@ LENGTH = 12
 GROUP = 4
 
 _WHOLE = re.compile(rf"\b[{ALPHABET}]{{{LENGTH}}}\b")
+_GROUPS = re.compile(
+    rf"\b[{ALPHABET}]{{{GROUP}}}(?:[ \u00a0-][{ALPHABET}]{{{GROUP}}}){{2}}\b", re.IGNORECASE
+)
 _LOOKALIKES = str.maketrans("ILO", "110")
 _ADDRESS = re.compile(r"https?://[^/?#\s]+(?:/[^?#\s]*)?/q/([^/?#]+)/?(?:[?#].*)?", re.IGNORECASE)
 
@@ -37,6 +40,15 @@ def grouped_codes(text: str) -> str:
     ('bag CBD5 JFDM 7B0Q', 'run R-0042')
     """
     return _WHOLE.sub(lambda found: group_code(found.group()), text)
+
+
+def joined_codes(text: str) -> str:
+    """Return a text with every code that is written in groups as it is kept; the mirror of `grouped_codes`.
+
+    >>> joined_codes("bag cbd5 jfdm 7b0q"), joined_codes("bag CBD5JFDM7B0Q"), joined_codes("fell on floor")
+    ('bag CBD5JFDM7B0Q', 'bag CBD5JFDM7B0Q', 'fell on floor')
+    """
+    return _GROUPS.sub(lambda found: re.sub(r"[\s-]", "", found.group()).upper(), text)
 
 
 def normalise_code(text: str) -> str | None:

@@ -6,7 +6,7 @@ from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.codes import group_code
+from inventory.calculations.codes import group_code, grouped_codes
 from inventory.models import Change, Hold, Lot, Material, Posting, Transfer
 
 PLACE = Coalesce("posting__replaces_id", "posting_id")  # of a transfer
@@ -56,7 +56,10 @@ def bin_fillers(posting: Posting) -> list[Posting]:
 
 def named(postings: list[Posting]) -> str:
     """Return postings as a short list for a sentence."""
-    shown = [f"{each.number} ({each.get_kind_display()} {each.reference})" for each in postings[:5]]
+    shown = [
+        f"{each.number} ({each.get_kind_display()} {grouped_codes(each.reference)})"
+        for each in postings[:5]
+    ]
     more = len(postings) - len(shown)
     return ", ".join(shown) + (f" +{more}" if more > 0 else "")
 

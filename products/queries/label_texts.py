@@ -13,6 +13,7 @@ from django.conf import settings
 from django.db.models import Model
 from django.utils.translation import gettext as _
 
+from inventory.calculations.codes import grouped_codes
 from inventory.models import Bin, Delivery, Form, Lot
 from inventory.queries.bins import fills_of
 from inventory.queries.lots import lot_label
@@ -146,7 +147,7 @@ def bin_text(bin: Bin, held: Inside, on: datetime) -> LabelText:
 
 def lot_text(lot: Lot, held: Inside, on: datetime) -> LabelText:
     """Return the label of a lot that is neither a delivery nor a part."""
-    reference = lot.filled_by.reference if lot.filled_by else ""
+    reference = grouped_codes(lot.filled_by.reference) if lot.filled_by else ""
     return blank(
         kind=_("Lot"),
         title=lot_label(lot),

@@ -4,7 +4,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.calculations.codes import ALPHABET, LENGTH, group_code, new_code, normalise_code
+from inventory.calculations.codes import (
+    ALPHABET,
+    LENGTH,
+    group_code,
+    grouped_codes,
+    joined_codes,
+    new_code,
+    normalise_code,
+)
 
 codes = st.text(ALPHABET, min_size=LENGTH, max_size=LENGTH)
 
@@ -34,6 +42,12 @@ def test_a_code_is_read_back_from_its_printed_groups(code):
 @given(codes)
 def test_a_code_is_read_from_lower_case_and_hyphens(code):
     assert normalise_code(f" {code[:4]}-{code[4:8]}-{code[8:]} ".lower()) == code
+
+
+@given(codes, codes)
+def test_codes_within_a_text_are_joined_again_as_they_were(first, second):
+    text = f"{first} > bag {second}, twice"
+    assert joined_codes(grouped_codes(text)) == text
 
 
 def test_groups_are_four_characters_long():

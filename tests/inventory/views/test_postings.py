@@ -133,3 +133,17 @@ def test_a_code_in_a_reference_is_read_in_groups_of_four(floor, operator):
         said = re.sub('<[^>]+>|="[^"]*"', "", floor.get(address).content.decode())
         assert f"{group_code(lot.code)} " in said.replace("&gt;", ">").replace("\xa0", " ")
         assert f"{lot.code} >" not in said.replace("&gt;", ">")
+
+
+def test_a_reference_is_found_by_its_code_as_it_is_read(floor, operator):
+    lots = [make_delivery(operator).lot for _ in range(2)]
+    moved = [move_lot(lot=lot, bin=BinFactory(), act=make_act(operator)) for lot in lots]
+    for typed in (group_code(lots[0].code), group_code(lots[0].code).lower(), lots[0].code):
+        assert list(listed(floor, q=typed).object_list) == [moved[0]]
+
+
+def test_what_stands_in_the_way_is_named_with_its_code_in_groups(desk, operator):
+    lot = make_delivery(operator).lot
+    move_lot(lot=lot, bin=BinFactory(name="B-09"), act=make_act(operator))
+    page = desk.get(lot.filled_by.get_absolute_url()).content.decode().replace("&gt;", ">")
+    assert f"moved {group_code(lot.code)} > B-09" in page

@@ -3,11 +3,14 @@
 import pytest
 from django.utils import timezone
 
+from inventory.actions.lots import move_lot
+from inventory.calculations.codes import group_code
+from inventory.models import Lot
 from products.models import Design, Part
 from products.queries.label_texts import codes_to_print, label_texts
 from products.queries.sheets import texts_to_print
 from products.queries.things import Thing, found_things, parts_of_run
-from tests.factories.inventory import KG, BinFactory, make_delivery, make_full_bin
+from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
 from tests.factories.workshop import DesignFactory, load, make_run, weigh_out
 
 pytestmark = pytest.mark.django_db
@@ -134,3 +137,10 @@ def test_labels_carry_the_codes_they_are_given(part):
     rows = found_things([Thing("part", part.code)])
     (text,) = label_texts(rows, dict.fromkeys(rows, "ABCDEFGHJKMN"), on=timezone.now())
     assert text.address.endswith("/q/ABCDEFGHJKMN")
+
+
+def test_a_lot_that_was_moved_says_from_where_in_groups(operator):
+    delivery = make_delivery(operator)
+    move_lot(lot=delivery.lot, bin=BinFactory(name="B-09"), act=make_act(operator))
+    moved = Lot.objects.exclude(pk=delivery.lot_id).get()
+    assert text_of("lot", moved.code).run_text == f"{group_code(delivery.lot.code)} > B-09"
