@@ -352,9 +352,11 @@ def line_changes(draft: Draft, before: tuple, after: tuple) -> list[LineChange]:
 
 
 def sums_by_role(draft: Draft, flows: tuple) -> dict[str, tuple[int, str]]:
-    """Return the mass and the ends of a posting's flows by role."""
-    found = {}
+    """Return the mass and the ends of a posting's flows by role; what comes in and goes on counts once."""
+    found, given = {}, {(flow.source, flow.role) for flow in flows}
     for flow in flows:
+        if flow.source is None and (flow.target, flow.role) in given:
+            continue  # such as a surplus, which comes from outside into a gain and out of that
         mass_mg, _ends = found.get(flow.role, (0, ""))
         ends = [name_of(draft, end) or str(_("outside")) for end in flow[:2]]
         found[flow.role] = (mass_mg + flow.mass_mg, " > ".join(ends))

@@ -7,8 +7,8 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.forms.fields import MassField, ReasonForm
-from inventory.models import Basis, Bin, Lot, Mass, Posting, Scale
-from inventory.queries.bins import bin_named
+from inventory.models import Basis, Lot, Mass, Posting, Scale
+from inventory.queries.bins import bin_named, bin_offers
 from inventory.queries.corrections import Movement, movement_of
 from inventory.queries.drafts import Fix
 from inventory.queries.lots import lot_label, lot_named
@@ -139,7 +139,7 @@ class Sheet:
             FixForm(data if str(posting.uuid) in known else None, posting=posting)
             for posting in postings
         ]
-        self.bins = Bin.objects.in_use().order_by("name") if postings else []
+        self.cards = bin_offers(None).others if postings else []
 
     def is_valid(self) -> bool:
         """Whether every part can be read; a part that cannot counts as refused for the page."""

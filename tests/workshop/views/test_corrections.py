@@ -1,5 +1,7 @@
 """The pages of corrections: what was wrong, what would change, and what was written."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
@@ -7,7 +9,7 @@ from inventory.actions.lots import move_lot
 from inventory.models import Mass, Posting
 from inventory.queries.lots import open_lot_in
 from tests.factories.inventory import KG, BinFactory, ScaleFactory, grams, make_act, make_full_bin
-from tests.factories.workshop import load, make_run, weigh_out
+from tests.factories.workshop import load, load_weighed, make_run, weigh_out, weigh_out_on
 from workshop.actions.runs import close_run
 from workshop.models import Load
 
@@ -82,6 +84,34 @@ def test_the_effect_is_shown_and_nothing_is_written(desk, moved):
     effect = answer.context["effect"]
     assert (answer.status_code, Posting.objects.count()) == (200, 2)
     assert {(row.label, row.after_mg) for row in effect.held} >= {("B-55", 2_500_000)}
+
+
+def test_a_surplus_that_is_taken_out_is_told_once(desk, operator):
+    """8 g more than the book came from outside into a gain, and out of that into the part: that is 8 g."""
+    run, scale = make_run(operator), ScaleFactory(resolution_mg=10_000)
+    load_weighed(run, make_full_bin(operator)[1], operator, 6 * KG, scale)
+    weigh_out_on(scale, run, operator, "part", 6 * KG + 8_000, pieces=1)
+    posting = Load.objects.get().posting
+    answer = desk.post(address(posting), body(desk.get(address(posting)), mass="6.1", look="1"))
+    changed = {
+        line.role: (line.before_mg, line.after_mg)
+        for step in answer.context["effect"].steps
+        for line in step.lines
+    }
+    assert changed["difference"] == (8_000, None)
+
+
+def test_bins_are_offered_with_place_and_what_they_hold(
+    desk, operator, moved, django_assert_max_num_queries
+):
+    other, _lot = make_full_bin(operator, polymer="PP", colour="red")
+    other.place = "window"
+    other.save()
+    BinFactory.create_batch(5)
+    with django_assert_max_num_queries(22):
+        page = desk.get(address(moved)).content.decode()
+    offer = re.search(rf'<option value="{other.name}">([^<]*)<', page)[1].replace("\xa0", " ")
+    assert offer.startswith("window: PP red flake, 10")
 
 
 def test_what_was_shown_is_accepted(desk, moved):
