@@ -11,6 +11,7 @@ from inventory.forms.traces import TraceForm
 from inventory.models import Lot
 from inventory.queries.family_trees import Together, picture_of
 from inventory.queries.foreign_origins import elsewhere
+from inventory.queries.lot_names import lot_names
 from inventory.queries.lots import charges_of_run, lot_label, recent_lots
 from inventory.queries.pasts import edges_back_then, lot_named_then, lot_then
 from inventory.queries.trace_postings import postings_named, trace_postings
@@ -52,7 +53,12 @@ def followed(request, lot: Lot):
 
 
 def start_page(request, form, charges=()):
-    recent = {"deliveries": recent_lots(Lot.Kind.DELIVERY), "parts": recent_lots(Lot.Kind.PART)}
+    parts = recent_lots(Lot.Kind.PART)
+    names = lot_names(parts)
+    recent = {
+        "deliveries": recent_lots(Lot.Kind.DELIVERY),
+        "parts": [(lot, names.get(lot.pk, "")) for lot in parts],
+    }
     context = recent | {"place": "trace", "form": form, "charges": charges}
     context["query"] = query_without(request, "code").urlencode()
     return render(
