@@ -60,6 +60,7 @@ def detail(request, code):
         "facts": facts_of(part),
         "handovers": handover_entries(part),
         "claims": claims_on(part),
+        "hold": part.lot.holds.open().first() if part.is_held else None,
         "passports": passport_rows(part),
         "changed": changed_words(stale.changed) if (stale := stale_passport(part)) else "",
         "may_hand_over": may(request.user, "part.hand-over") and may_leave(part),

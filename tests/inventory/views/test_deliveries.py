@@ -9,6 +9,7 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
+from inventory.actions.lots import dispose_lot
 from inventory.models import Delivery, Hold
 from inventory.queries.lots import open_lot_in
 from tests.factories.costs import set_euro
@@ -17,6 +18,7 @@ from tests.factories.inventory import (
     BinFactory,
     ScaleFactory,
     SourceFactory,
+    make_act,
     make_delivery,
     make_full_bin,
 )
@@ -346,3 +348,11 @@ def test_what_is_turned_away_is_not_asked_back(desk, operator, key):
     fields = typed(key, source=source.pk, net="10 g", decision="refuse", reason="one cap")
     send(desk, fields)
     assert Delivery.objects.latest("pk").refusal == "one cap"
+
+
+def test_a_delivery_that_was_used_up_says_so_and_names_no_bin(floor, operator):
+    bin, lot = make_full_bin(operator)
+    dispose_lot(lot=lot, act=make_act(operator, "spoilt"))
+    page = floor.get(lot.delivery.get_absolute_url()).content.decode()
+    assert "Nothing of it is left as it came." in page
+    assert "of it are left" not in page

@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from inventory.actions.lots import hold_lot
 from inventory.calculations.codes import group_code
 from products.actions.parts import hand_over_part
 from products.models import Handover, Part
@@ -114,3 +115,12 @@ def test_the_list_asks_the_same_however_many_parts(part, floor, django_assert_ma
 
 def test_a_part_that_is_not_there_is_not_found(floor):
     assert floor.get(reverse("products:part-detail", args=["0" * 12])).status_code == 404
+
+
+def test_a_part_on_hold_says_why_and_leads_the_lead_to_lifting_it(part, operator, floor, desk):
+    hold = hold_lot(lot=part.lot, act=make_act(operator, "smells of solvent"))
+    lift = reverse("inventory:hold-lift", args=[hold.pk])
+    for client, may_lift in ((floor, False), (desk, True)):
+        page = client.get(part.get_absolute_url()).content.decode()
+        assert "smells of solvent" in page
+        assert (lift in page) == may_lift
