@@ -1,7 +1,8 @@
 """The closure of a lot: every transfer behind it, or every transfer ahead of it.
 
 One recursive query fetches it, each lot once (UNION, never paths: their number
-explodes once offcuts loop back). Reversals and what they reversed are left out.
+explodes once offcuts loop back). Reversals and what they reversed are left out, on the way too:
+what lies behind a transfer that never happened is no ancestor.
 
 The edges are handed over as one row of lists, a list for each of their values: in JSON by
 SQLite, as arrays by PostgreSQL. Row by row, each would wait on SQLite for its turn among the
@@ -28,6 +29,7 @@ WITH RECURSIVE up(lot) AS (
     UNION
     SELECT t.source_id
     FROM up LEFT JOIN inventory_transfer t ON t.target_id = up.lot AND t.reverses_id IS NULL
+    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
 )
 SELECT json_group_array(t.source_id) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.target_id) FILTER (WHERE t.mass_mg > 0),
@@ -42,6 +44,7 @@ WITH RECURSIVE up(lot) AS (
     UNION
     SELECT t.source_id FROM up JOIN inventory_transfer t ON t.target_id = up.lot
     WHERE t.source_id IS NOT NULL AND t.reverses_id IS NULL
+        AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
 )
 SELECT array_agg(t.source_id), array_agg(t.target_id), array_agg(t.mass_mg), array_agg(t.melted)
 FROM up JOIN inventory_transfer t ON t.target_id = up.lot
@@ -56,6 +59,7 @@ WITH RECURSIVE down(lot) AS (
     UNION
     SELECT t.target_id
     FROM down LEFT JOIN inventory_transfer t ON t.source_id = down.lot AND t.reverses_id IS NULL
+    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
 )
 SELECT json_group_array(t.source_id) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.target_id) FILTER (WHERE t.mass_mg > 0),
@@ -70,6 +74,7 @@ WITH RECURSIVE down(lot) AS (
     UNION
     SELECT t.target_id FROM down JOIN inventory_transfer t ON t.source_id = down.lot
     WHERE t.target_id IS NOT NULL AND t.reverses_id IS NULL
+        AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
 )
 SELECT array_agg(t.source_id), array_agg(t.target_id), array_agg(t.mass_mg),
     array_agg(CASE WHEN t.target_id IS NULL THEN t.role END)

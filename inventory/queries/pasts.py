@@ -24,7 +24,7 @@ WITH RECURSIVE up(lot) AS (
     UNION
     SELECT t.source_id FROM up JOIN inventory_transfer t ON t.target_id = up.lot
         JOIN inventory_posting p ON p.id = t.posting_id
-    WHERE t.source_id IS NOT NULL AND t.reverses_id IS NULL {until}
+    WHERE t.source_id IS NOT NULL AND t.reverses_id IS NULL {until} {standing}
 )
 SELECT t.source_id, t.target_id, t.mass_mg, t.melted, ''
 FROM up JOIN inventory_transfer t ON t.target_id = up.lot
@@ -37,7 +37,7 @@ WITH RECURSIVE down(lot) AS (
     UNION
     SELECT t.target_id FROM down JOIN inventory_transfer t ON t.source_id = down.lot
         JOIN inventory_posting p ON p.id = t.posting_id
-    WHERE t.target_id IS NOT NULL AND t.reverses_id IS NULL {until}
+    WHERE t.target_id IS NOT NULL AND t.reverses_id IS NULL {until} {standing}
 )
 SELECT t.source_id, t.target_id, t.mass_mg, false, t.role
 FROM down JOIN inventory_transfer t ON t.source_id = down.lot
