@@ -217,7 +217,7 @@ def guard_blend_share(result, parts: dict[Lot, int]) -> None:
     if added_mg > limit * sum(parts.values()) + ROUNDING_MG:
         raise refusal(
             "polymer-mismatch",
-            _("At most %(percent)s %% %(added)s may go into this blend; take less of it."),
+            _("At most %(percent)s\u00a0%% %(added)s may go into this blend; take less of it."),
             percent=f"{blend.most_added_permille / 10:g}",
             added=blend.added.symbol,
         )

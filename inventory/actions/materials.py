@@ -59,7 +59,7 @@ def switch_blend(
     need_reason(act)
     guard_pair(main, added)
     if most_added_permille is not None and not 0 < most_added_permille < ALL_PERMILLE:
-        raise refusal("blend", _("The limit lies above 0 and below 100 %."))
+        raise refusal("blend", _("The limit lies above 0 and below 100\u00a0%."))
     result, _created = Polymer.objects.get_or_create(
         symbol=f"{main.symbol}+{added.symbol}",
         defaults={

@@ -54,7 +54,7 @@ def guard_recall(codes: list[str], least_permille: int) -> None:
         sentence = _("Name between 1 and %(most)s deliveries or lots.")
         raise refusal("lots", sentence, most=MOST_LOTS)
     if not 0 <= least_permille <= 1000:  # noqa: PLR2004 (the whole)
-        raise refusal("share", _("The least share lies between 0 and 100 %."))
+        raise refusal("share", _("The least share lies between 0 and 100\u00a0%."))
 
 
 def standing_still(lots: list[Lot], least_permille: int) -> Whereabouts:

@@ -23,7 +23,7 @@ SENTENCES = {
     "grid-page": _("The labels leave the page; check its size, the margins and the gaps."),
     "label-small": _("A label is at least 15 mm high and wide."),
     "calibration": _(
-        "No printer is that far off; print at 100 % on the right paper and measure again."
+        "No printer is that far off; print at 100\u00a0% on the right paper and measure again."
     ),
 }
 HUNDREDTH, FINE = Decimal("0.01"), Decimal("0.00001")

@@ -24,7 +24,7 @@ def set_pass_limit(*, design: Design, limit: PassLimit | None, act: Act) -> Desi
         return outcome_of(done, Design)
     if limit and not limit.can_be:
         raise refusal(
-            "pass-limit", _("Give 1 to 9 melt passes and 0 to 99 %, or leave both empty.")
+            "pass-limit", _("Give 1 to 9 melt passes and 0 to 99\u00a0%, or leave both empty.")
         )
     design = fresh(design)
     design.passes_from = limit.times if limit else None

@@ -13,7 +13,7 @@ SENTENCES = {
         "A shot usually takes a couple of minutes (common practice); here it took %(value)s minutes on average."
     ),
     "piece-mass": _(
-        "Each piece weighs %(value)s, more than 20 %% off the design's mass; check the count and the scale."
+        "Each piece weighs %(value)s, more than 20\u00a0%% off the design's mass; check the count and the scale."
     ),
 }
 

@@ -135,8 +135,8 @@ def limit_said(limit: PassLimit | None) -> str | None:
     if limit is None:
         return None
     sentence = ngettext(
-        "at most %(percent)s %% of a charge melted before",
-        "at most %(percent)s %% of a charge melted %(times)s times or more before",
+        "at most %(percent)s\u00a0%% of a charge melted before",
+        "at most %(percent)s\u00a0%% of a charge melted %(times)s times or more before",
         limit.times,
     )
     return sentence % {"percent": limit.most_percent, "times": limit.times}

@@ -93,7 +93,7 @@ def calibration(request, pk):
     is_check = "check" in request.GET
     across, down = ruler_lengths_mm(grid.geometry)
     texts = [
-        _("Print at 100 %, not fitted to the page."),
+        _("Print at 100\u00a0%, not fitted to the page."),
         _("Measure the ruler across; it should be %(mm)s mm.") % {"mm": across},
         _("Measure the ruler down; it should be %(mm)s mm.") % {"mm": down},
         _("Measure how far the first cross lies from the left and from the top edge."),

@@ -83,10 +83,10 @@ def passes_note(run: Run, charge: Charge, lot: Lot, mass: Mass) -> str:
     ):
         return ""
     sentence = ngettext(
-        "%(share)s %% of the charge would be material that was melted before; "
-        "%(design)s takes %(most)s %% at most.",
-        "%(share)s %% of the charge would be material that was melted %(times)s times or more; "
-        "%(design)s takes %(most)s %% at most.",
+        "%(share)s\u00a0%% of the charge would be material that was melted before; "
+        "%(design)s takes %(most)s\u00a0%% at most.",
+        "%(share)s\u00a0%% of the charge would be material that was melted %(times)s times or more; "
+        "%(design)s takes %(most)s\u00a0%% at most.",
         found.limit.times,
     )
     return sentence % {

@@ -68,10 +68,12 @@ def obstacle_said(found: Obstacle, question: PlanQuestion) -> str:
         "on-hold": _("%(mass)s of %(material)s are on hold; with them it could be done."),
         "other-colour": _("With other colours it could be done: %(mass)s are there."),
         "passes": _(
-            "At least %(up)s %% of the charge would have been melted %(times)s times or more before; "
-            "the design allows %(most)s %%."
+            "At least %(up)s\u00a0%% of the charge would have been melted %(times)s times or more before; "
+            "the design allows %(most)s\u00a0%%."
         ),
-        "recycled": _("Recycled content reaches %(down)s %% at most; %(wanted)s %% is asked for."),
+        "recycled": _(
+            "Recycled content reaches %(down)s\u00a0%% at most; %(wanted)s\u00a0%% is asked for."
+        ),
         "most-bins": ngettext(
             "It takes %(number)s bin.", "It takes %(number)s bins.", found.number
         ),
@@ -104,9 +106,9 @@ def volume_sentences(fit: Fit) -> list[str]:
     if fit.melt_mg and fit.solid_mg:
         said.append(_("It holds %(melt)s as melt; solid densities would say %(solid)s."))
     if fit.code == "shot" and "above-all" in fit.notes:
-        said.append(_("One shot takes %(use)s %% of it; up to 75 %% is usual."))
+        said.append(_("One shot takes %(use)s\u00a0%% of it; up to 75\u00a0%% is usual."))
     if fit.code == "shot" and "below" in fit.notes:
-        said.append(_("One shot takes %(use)s %% of it; 20 %% or more is usual."))
+        said.append(_("One shot takes %(use)s\u00a0%% of it; 20\u00a0%% or more is usual."))
     if fit.stay_s is not None:
         said.append(
             _(
@@ -160,10 +162,14 @@ def mass_sentence(fit: Fit) -> str:
     if not fit.fits:
         return _("%(name)s takes %(takes)s at once; one cycle needs %(asked)s.")
     if "above-all" in fit.notes:
-        return _("One shot takes %(use)s %% of what %(name)s holds; up to 75 %% is usual.")
+        return _(
+            "One shot takes %(use)s\u00a0%% of what %(name)s holds; up to 75\u00a0%% is usual."
+        )
     if "below" in fit.notes:
-        return _("One shot takes %(use)s %% of what %(name)s holds; 20 %% or more is usual.")
-    return _("%(name)s takes %(takes)s at once; one cycle needs %(asked)s, %(use)s %% of it.")
+        return _(
+            "One shot takes %(use)s\u00a0%% of what %(name)s holds; 20\u00a0%% or more is usual."
+        )
+    return _("%(name)s takes %(takes)s at once; one cycle needs %(asked)s, %(use)s\u00a0%% of it.")
 
 
 VERDICTS = {
@@ -190,7 +196,7 @@ def limit_said(fit: Fit) -> str:
     }
     facts = {"name": fit.name, "use": round(fit.use * 100)}
     said = words[fit.code] % facts
-    return _("%(said)s, used to %(use)s %%") % {"said": said, "use": facts["use"]}
+    return _("%(said)s, used to %(use)s\u00a0%%") % {"said": said, "use": facts["use"]}
 
 
 def expected_lines(planned: Planned) -> list[tuple[str, int]]:

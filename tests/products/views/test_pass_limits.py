@@ -22,7 +22,7 @@ def address(design):
 def test_a_limit_is_set_and_stands_on_the_page_of_the_design(desk, design, key):
     sent = {"key": key, "most_percent": "20", "times": "3"}
     answer = desk.post(address(design), sent, follow=True).content.decode()
-    assert "at most 20 % of a charge melted 3 times or more before" in answer
+    assert "at most 20\u00a0% of a charge melted 3 times or more before" in answer
 
 
 def test_the_boxes_show_what_is_set(desk):

@@ -207,8 +207,8 @@ def test_material_melted_too_often_is_asked_back(limited, operator):
     assert written() == before
     design = limited.design.name
     assert sentence(told) == (
-        "50 % of the charge would be material that was melted 2 times or more; "
-        f"{design} takes 30 % at most."
+        "50\u00a0% of the charge would be material that was melted 2 times or more; "
+        f"{design} takes 30\u00a0% at most."
     )
 
 
@@ -217,7 +217,7 @@ def test_a_share_just_above_reads_as_above(limited, operator):
     load(limited, fresh, operator, 2_799 * 1000)
     with refused("surprising") as told:
         asked_load(limited, often, operator, 1_201 * 1000)
-    assert sentence(told).startswith("31 % of the charge")
+    assert sentence(told).startswith("31\u00a0% of the charge")
 
 
 def test_a_share_at_the_limit_is_booked(limited, operator):

@@ -56,7 +56,7 @@ def test_the_limiting_figure_is_the_tightest_of_all():
     planned = plan_for(board())
     assert (planned.limiting.code, limit_said(planned.limiting)) == (
         "frame",
-        f"the volume of {planned.question.tooling.name}, used to 99 %",
+        f"the volume of {planned.question.tooling.name}, used to 99\u00a0%",
     )
     assert plan_for(board(platen_width_mm=602)).limiting.code == "platen"
 
@@ -179,7 +179,7 @@ def test_a_shot_volume_and_a_barrel_are_told_by_melt_and_by_solid_density(lead):
 def test_a_small_shot_in_a_large_machine_is_noted():
     found = fits(moulded(shot_mm3=400_000))["shot"]
     assert found.notes == ("below",)
-    assert "20 % or more is usual" in fit_said(found)
+    assert "20\u00a0% or more is usual" in fit_said(found)
 
 
 def test_long_in_the_barrel_is_noted_from_the_times_of_closed_runs():

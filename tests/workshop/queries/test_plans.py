@@ -121,7 +121,7 @@ def test_recycled_content_is_post_and_pre_consumer_and_unknown_is_none(operator)
     # By hand: 2 kg of 2.105264 kg can be recycled, 94.99996 %
     assert plan_for(make_question(pieces=2, recycled_percent=94)).draws
     planned = plan_for(make_question(pieces=2, recycled_percent=95))
-    sentence = "Recycled content reaches 94 % at most; 95 % is asked for."
+    sentence = "Recycled content reaches 94\u00a0% at most; 95\u00a0% is asked for."
     assert obstacles_said(planned) == [sentence]
 
 
@@ -170,8 +170,8 @@ def test_the_pass_limit_in_the_way_is_told_with_what_can_be_reached(operator):
     planned = plan_for(make_question(design=design))
     # By hand: 0.858 of 3.158 kg are 27.2 %, told as 28 so that it reads above the limit
     assert obstacles_said(planned) == [
-        "At least 28 % of the charge would have been melted 1 times or more before; "
-        "the design allows 25 %."
+        "At least 28\u00a0% of the charge would have been melted 1 times or more before; "
+        "the design allows 25\u00a0%."
     ]
 
 

@@ -324,7 +324,7 @@ def test_the_page_tells_how_often_a_lot_was_melted(floor, operator, melted):
 
 def test_a_lot_above_the_limit_is_said_to_be(floor, operator, melted):
     shown = page_of_load(floor, operator, melted, passes_from=1, passes_most_percent=99)[1]
-    assert "Above the limit of Stool: 100.0\u00a0% was melted before, and 99 % may be" in shown
+    assert "Above the limit of Stool: 100.0\u00a0% was melted before, and 99&nbsp;% may be" in shown
 
 
 def test_a_lot_within_the_limit_is_said_to_be(floor, operator, melted):
@@ -338,7 +338,7 @@ def test_a_load_above_the_limit_is_asked_back_and_confirmed(floor, operator, mel
     sent, before = {"key": key, "mass": "4"}, Load.objects.count()
     answer = floor.post(f"{url}?from={melted.code}", sent)
     assert answer.status_code == 422
-    assert "100 % of the charge would be material" in answer.content.decode()
+    assert "100\u00a0% of the charge would be material" in answer.content.decode()
     assert Load.objects.count() == before
     form = answer.context["form"]
     floor.post(f"{url}?from={melted.code}", sent | {"confirmed": form.asked_token})

@@ -42,7 +42,7 @@ def test_the_lead_sets_the_currency_and_a_rate(desk, key):
 def test_a_rate_of_a_machine_has_its_own_page(desk, key):
     press = MachineFactory()
     url = reverse("workshop:rate-edit-of", args=["load", press.pk])
-    assert "50 % is taken" in text(desk.get(url))
+    assert "50&nbsp;% is taken" in text(desk.get(url))
     desk.post(url, {"key": key, "amount": "35", "holds_from": "2026-01-01"})
     assert Rate.objects.get().machine == press
 
