@@ -5,6 +5,7 @@ here, and every form asks here in which unit a bare number is meant. The API,
 the ledger and its exports know milligrams and kilograms only.
 """
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 from django.conf import settings
@@ -93,6 +94,20 @@ def public_mass_said(mass_mg: int) -> str:
     """Return a mass for strangers: in the workshop's unit, with the metric one in brackets where that differs."""
     metric = mass_in(METRIC, mass_mg)
     return f"{mass_said(mass_mg)} ({metric})" if is_imperial() else metric
+
+
+def table_unit(masses_mg: Iterable[int]) -> str:
+    """Return the one unit of a table of masses: the large one when any of them comes to one of it."""
+    large, small = (unit_here(unit) for unit in ("kg", "g"))
+    return large if any(abs(mass_mg) >= MG_PER_UNIT[large] for mass_mg in masses_mg) else small
+
+
+def in_table_said(mass_mg: int, unit: str) -> str:
+    """Return a mass of a table in its unit, which stands in the heading: three decimals, and none hidden as 0."""
+    number = format_mass(mass_mg, unit, digits=READ_DIGITS).split()[0]
+    if mass_mg > 0 and not float(number):
+        return "< " + localised(f"{10**-READ_DIGITS:f}"[: 2 + READ_DIGITS], "").strip()
+    return localised(number, "").strip()
 
 
 def typed_mass(mass_mg: int, unit: str | None = None) -> str:

@@ -18,6 +18,7 @@ from inventory.queries.durations import duration_said
 from inventory.queries.masses import (
     bulk_said,
     exact_mass_said,
+    in_table_said,
     localised,
     mass_said,
     public_mass_said,
@@ -69,6 +70,12 @@ def bulk(mass_mg, places=None):
     if not isinstance(mass_mg, int):
         return NOTHING
     return _joined(bulk_said(mass_mg, None if places is None else int(places)))
+
+
+@register.filter
+def in_table(mass_mg, unit):
+    """Write a mass of a table in its one unit, without that: it stands in the heading; nothing is a dash."""
+    return _joined(in_table_said(mass_mg, unit)) if mass_mg else NOTHING
 
 
 @register.filter

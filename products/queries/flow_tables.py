@@ -23,6 +23,7 @@ from inventory.calculations.flows import (
 )
 from inventory.calculations.periods import Period
 from inventory.queries.flows import Flow, Material, flow_of, materials_of
+from inventory.queries.masses import table_unit
 from products.queries.flows import InUse, in_use_of
 
 OPENING, CLOSING, IN, OUT, BETWEEN, USE = "opening", "closing", "in", "out", "between", "use"
@@ -97,6 +98,19 @@ class Row:
 
 
 @dataclass(frozen=True)
+class Table:
+    """Rows of masses, read in one unit that is decided by the largest of them."""
+
+    rows: list
+    unit: str
+
+
+def table_of(rows: list) -> Table:
+    """Return rows, each with cells in mg, with the unit that they are read in."""
+    return Table(rows, table_unit(mass_mg for row in rows for mass_mg in row.cells))
+
+
+@dataclass(frozen=True)
 class MaterialRow:
     """A material in a period; masses in mg."""
 
@@ -124,6 +138,20 @@ class MaterialRow:
     def to_others_mg(self) -> int:
         """What became another material."""
         return self.balance.outs.get(MIXED, 0)
+
+    @property
+    def cells(self) -> list[int]:
+        """All of it in the order of the table's columns."""
+        return [
+            self.balance.opening_mg,
+            self.balance.ins.get("received", 0),
+            self.found_mg,
+            self.from_others_mg,
+            *(self.inside.get(line, 0) for line in ("part", "offcut", "dust", "purging")),
+            self.gone_mg,
+            self.to_others_mg,
+            self.balance.closing_mg,
+        ]
 
 
 @dataclass
@@ -170,12 +198,13 @@ class Report:
         return balance_rows(sides, [{}] * len(sides), shown=())
 
     def step_rows(self) -> list[Row]:
-        """Return the period and each of its steps, line by line, with what went into use."""
-        flows = [self.flow, *self.steps]
+        """Return the period and each of its steps, if several, line by line, with what went into use."""
+        steps = self.steps if len(self.steps) > 1 else []
+        flows = [self.flow, *steps]
         rows = balance_rows(
             [flow.whole() for flow in flows], [flow.inside() for flow in flows], shown=ALWAYS
         )
-        sums, moved = self.in_use.sums, self.in_use.by_step(len(self.steps))
+        sums, moved = self.in_use.sums, self.in_use.by_step(len(steps))
         handed = [sums["out"], *(out for out, _back in moved)]
         returned = [sums["back"], *(back for _out, back in moved)]
         return [

@@ -4,9 +4,10 @@ from django.http import HttpResponse
 from django.utils.translation import gettext as _
 
 from inventory.forms.periods import MaterialPeriodForm
+from inventory.queries.masses import table_unit
 from inventory.views.access import page, reads
 from inventory.views.listings import Column, heading, numbered, query_without
-from products.queries.flow_tables import BOX_LABELS, report_of
+from products.queries.flow_tables import BOX_LABELS, report_of, table_of
 from products.views.flow_papers import flow_csv
 
 PER_PAGE = 40
@@ -20,6 +21,7 @@ def detail(request):
         return page(request, "products/flows/detail.html", {"place": "trace"}, form)
     period, material = form.period(), form.material()
     report = report_of(period, material)
+    materials = table_of(report.material_rows())
     context = {
         "place": "trace",
         "form": form,
@@ -27,8 +29,11 @@ def detail(request):
         "material": report.names.get(material),
         "report": report,
         "picture": None if material else named_boxes(report.picture()),
-        "columns": [heading(request, column) for column in material_columns()],
-        "page": numbered(request, report.material_rows(), per_page=PER_PAGE),
+        "places": table_of(report.place_rows()),
+        "steps": table_of(report.step_rows()),
+        "materials": materials,
+        "columns": [heading(request, column) for column in material_columns(materials.unit)],
+        "page": numbered(request, materials.rows, per_page=PER_PAGE),
         "query": query_without(request, "page").urlencode(),
         "days": query_without(request, "page", "polymer", "colour").urlencode(),
     }
@@ -48,9 +53,9 @@ def download(request):
     return answer
 
 
-def material_columns() -> list[Column]:
-    """Return the headings of the table of materials."""
-    return [Column(_("Material"))] + [
+def material_columns(unit: str) -> list[Column]:
+    """Return the headings of the table of materials; its unit stands in the first."""
+    return [Column(_("Material, in %(unit)s") % {"unit": unit})] + [
         Column(label, numeric=True)
         for label in (
             _("At the start"),
@@ -95,4 +100,5 @@ def named_boxes(picture) -> dict:
         (BOX_LABELS[ribbon.stream.source], BOX_LABELS[ribbon.stream.target], ribbon.stream.mass_mg)
         for ribbon in picture.ribbons
     ]
-    return {"drawing": picture, "boxes": boxes, "rows": rows}
+    unit = table_unit(mass_mg for *_ends, mass_mg in rows)
+    return {"drawing": picture, "boxes": boxes, "rows": rows, "unit": unit}

@@ -8,7 +8,14 @@ from hypothesis import strategies as st
 
 from inventory.calculations.masses import LARGEST_MG, parse_mass
 from inventory.forms.fields import MassField
-from inventory.queries.masses import exact_mass_said, mass_units, public_mass_said, typed_mass
+from inventory.queries.masses import (
+    exact_mass_said,
+    in_table_said,
+    mass_units,
+    public_mass_said,
+    table_unit,
+    typed_mass,
+)
 
 
 @pytest.fixture
@@ -54,6 +61,37 @@ def test_the_units_to_choose_from_are_pounds_and_ounces_there():
 
 def test_the_units_to_choose_from_are_else_metric():
     assert [unit for unit, _ in mass_units()] == ["kg", "g"]
+
+
+@pytest.mark.parametrize(
+    ("masses_mg", "unit"),
+    [([7, 1_000_000], "kg"), ([999_999, 0], "g"), ([], "g"), ([-2_000_000], "kg")],
+)
+def test_the_largest_figure_decides_the_unit_of_a_table(masses_mg, unit):
+    assert table_unit(masses_mg) == unit
+
+
+@pytest.mark.usefixtures("in_pounds")
+@pytest.mark.parametrize(("mass_mg", "unit"), [(453_592, "oz"), (453_593, "lb")])
+def test_a_table_is_in_pounds_from_one_pound_on_there(mass_mg, unit):
+    """1 lb is 453.59237 g (international pound, NIST Handbook 44, appendix C)."""
+    assert table_unit([mass_mg]) == unit
+
+
+@pytest.mark.parametrize(
+    ("mass_mg", "unit", "said"),
+    [
+        (1_053_500_000, "kg", "1,053.500"),
+        (499, "kg", "< 0.001"),
+        (500, "kg", "< 0.001"),
+        (501, "kg", "0.001"),
+        (0, "kg", "0.000"),
+        (7, "g", "0.007"),
+        (-1_500_000, "kg", "\u22121.500"),
+    ],
+)
+def test_a_figure_of_a_table_has_three_decimals_and_hides_nothing_as_nothing(mass_mg, unit, said):
+    assert in_table_said(mass_mg, unit) == said
 
 
 @pytest.mark.usefixtures("in_pounds")

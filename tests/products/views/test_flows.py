@@ -45,9 +45,9 @@ def worked(operator):
 def test_the_page_says_that_it_balances_and_shows_every_line(floor, worked):
     found = text(floor.get(reverse(PAGE)))
     assert "Yes, to the milligram" in found
-    for line in ("+ received 10 kg", "parts made 4 kg", "lost, with a reason 7 mg"):
+    for line in ("+ received 10.000", "parts made 4.000", "lost, with a reason &lt; 0.001"):
         assert line in found
-    assert "parts handed over 4 kg" in found
+    assert "parts handed over 4.000" in found
     assert "In use at the start: 0 mg, at the end: 4 kg." in found
 
 
@@ -55,9 +55,30 @@ def test_the_picture_has_its_figures_as_a_table(floor, worked):
     answer = floor.get(reverse(PAGE))
     assert b'<svg class="flow" role="img"' in answer.content
     found = text(answer)
-    assert "Received Bins 10 kg" in found
-    assert "Machines Parts 4 kg" in found
-    assert "Offcuts Bins 999.993 g" in found
+    assert "Received Bins 10.000" in found
+    assert "Machines Parts 4.000" in found
+    assert "Offcuts Bins 1.000" in found
+
+
+@pytest.mark.parametrize(("name", "pattern"), [("month", "%Y-%m"), ("year", "%Y")])
+def test_every_column_of_the_steps_has_its_heading(floor, worked, name, pattern):
+    period = {name: timezone.localdate().strftime(pattern)}
+    page = floor.get(reverse(PAGE), period).content.decode()
+    table = re.search(r"steps-title.*?(<table.*?</table>)", page, re.DOTALL)[1]
+    head, *rows = re.findall(r"<tr.*?</tr>", table, re.DOTALL)
+    assert rows
+    assert {len(re.findall("<t[hd]", row)) for row in rows} == {len(re.findall("<th", head))}
+
+
+def test_every_table_of_masses_has_one_unit_by_its_largest_figure(floor, worked):
+    found = text(floor.get(reverse(PAGE)))
+    for heading in ("Mass in kg", "Line, masses in kg", "Material, in kg"):
+        assert heading in found
+    tables = re.findall(r"<table.*?</table>", floor.get(reverse(PAGE)).content.decode(), re.DOTALL)
+    assert len(tables) == 4
+    assert [re.findall(r"[0-9]\s*(?:&nbsp;|\xa0)?(?:kg|g|mg)<", table) for table in tables] == [
+        []
+    ] * 4
 
 
 def test_days_without_anything_say_so(floor, worked):
