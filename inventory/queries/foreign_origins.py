@@ -14,6 +14,7 @@ from django.db import connection
 
 from inventory.calculations.traces import SOURCE, Ordered, allocate
 from inventory.models import ForeignOrigin, Lineage, Lot
+from inventory.models.materials import OriginClass
 
 AT_ONCE = 10_000  # as many keys as one statement may name
 OWN = ("origin_class", "polymer__symbol", "colour__name", "colour__srgb", "delivery__source")
@@ -76,6 +77,11 @@ def part_told(fields: list) -> tuple[Facts, Fraction]:
     origin_class, symbol, colour, srgb, source, lot, numerator, denominator = fields
     facts = Facts(origin_class, symbol or "", colour, srgb, source or lot)
     return facts, Fraction(numerator, denominator)
+
+
+def class_words() -> dict[str, str]:
+    """Return the origin classes in words, put into the reader's language once and not for every lot."""
+    return {value: str(label) for value, label in OriginClass.choices}
 
 
 def summed_by(shares: Mapping, parts: Parts, name_of: Callable[[Facts], str]) -> dict:

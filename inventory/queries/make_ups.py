@@ -8,9 +8,8 @@ from django.db import connection
 
 from inventory.calculations.traces import Ordered, ordered_back
 from inventory.models import Lot
-from inventory.models.materials import OriginClass
 from inventory.queries.closures import ancestor_edges_of_all
-from inventory.queries.foreign_origins import parts_by_key, passes_before, summed_by
+from inventory.queries.foreign_origins import class_words, parts_by_key, passes_before, summed_by
 from inventory.queries.traces import DAY, SWEEPS
 
 
@@ -31,13 +30,13 @@ def shares_of_lots(lots: Iterable[Lot]) -> dict[int, Shares]:
     """
     found = origin_shares_of_lots({lot.pk: lot for lot in lots})
     parts = parts_by_key({pk for shares in found.values() for pk in shares})
-    classes = dict(OriginClass.choices)
+    classes = class_words()
     srgb = {each.colour: each.srgb for rows in parts.values() for each, _share in rows}
     return {
         lot: Shares(
             by_polymer=summed_by(shares, parts, lambda each: each.symbol),
             by_colour=summed_by(shares, parts, lambda each: each.colour),
-            by_origin=summed_by(shares, parts, lambda each: str(classes[each.origin_class])),
+            by_origin=summed_by(shares, parts, lambda each: classes[each.origin_class]),
             srgb=srgb,
         )
         for lot, shares in found.items()

@@ -23,10 +23,15 @@ from inventory.calculations.traces import (
     uses,
 )
 from inventory.models import Lot, Transfer
-from inventory.models.materials import OriginClass
 from inventory.queries.closures import ancestor_edges, descendant_edges
 from inventory.queries.custody import MEANINGS, WORDS, custody_of
-from inventory.queries.foreign_origins import masses_by, parts_by_key, passes_before, summed_by
+from inventory.queries.foreign_origins import (
+    class_words,
+    masses_by,
+    parts_by_key,
+    passes_before,
+    summed_by,
+)
 from inventory.queries.lots import with_fillers
 from inventory.queries.pasts import (
     NOW,
@@ -257,7 +262,7 @@ def make_up_of(
     parts = parts_by_key(shares)
     began = [each for rows in parts.values() for each, _share in rows]
     colours = {each.colour: each.srgb for each in began}
-    classes = dict(OriginClass.choices)
+    classes = class_words()
     total_mg = lot.in_mg if of_mg is None else of_mg
     masses = allocate(total_mg, shares) if shares else {}  # as the list of origins has them
 
@@ -267,7 +272,7 @@ def make_up_of(
         return [Segment(str(name), share, sums[name]) for name, share in summed.items()]
 
     return MakeUp(
-        by_origin=segments(lambda each: str(classes.get(each.origin_class, each.origin_class))),
+        by_origin=segments(lambda each: classes.get(each.origin_class, each.origin_class)),
         by_colour=strip_colours(segments(lambda each: each.colour), colours),
         by_polymer=segments(lambda each: each.symbol or "?"),
         by_passes=strip(total_mg, {passes_label(n): share for n, share in passes.items()}),
