@@ -32,26 +32,26 @@ from inventory.queries.corrections import (
 )
 from inventory.queries.drafts import Draft, Fix, draft_of
 from inventory.queries.lots import lot_label
+from inventory.queries.masses import exact_mass_said
 from inventory.queries.postings import TAKE_APART, place_of
 
-KG = 1_000_000
 SENTENCES = {
     "follows": _(
         "%(posting)s only follows from other postings; correct the load, move or yield it follows from."
     ),
     "gone": _("%(posting)s does not stand any more; correct what replaced it."),
     "short": _(
-        "%(lot)s would give %(kg)s kg more than it took at %(posting)s; correct that posting too."
+        "%(lot)s would give %(mass)s more than it took at %(posting)s; correct that posting too."
     ),
     "short-here": _(
-        "%(lot)s had %(kg)s kg less than that then; enter less, or correct what filled it."
+        "%(lot)s had %(mass)s less than that then; enter less, or correct what filled it."
     ),
     "over": _(
-        "%(lot)s would have given %(kg)s kg more than it took, more than the scales explain;"
+        "%(lot)s would have given %(mass)s more than it took, more than the scales explain;"
         " correct a load or %(posting)s too."
     ),
     "crowded": _(
-        "%(lot)s came into a bin that would still have held %(kg)s kg;"
+        "%(lot)s came into a bin that would still have held %(mass)s;"
         " correct %(posting)s too, so that the two do not meet."
     ),
     "sealed": _(
@@ -200,7 +200,7 @@ def refused_draft(draft: Draft, broken: Broken):
         lot=capfirst(name_of(draft, broken.lot)),
         posting=number,
         uuid=str(posting.uuid) if posting else "",
-        kg=f"{broken.mass_mg / KG:.6f}".rstrip("0").rstrip("."),
+        mass=exact_mass_said(broken.mass_mg),
     )
 
 
@@ -272,12 +272,12 @@ def guard_gaps(draft: Draft, loss: str) -> None:
             raise refusal(
                 "gap",
                 _(
-                    "%(lot)s would miss %(gap)s kg and the scales explain only %(allowed)s kg;"
-                    " say where they went."
+                    "%(lot)s would miss %(gap)s and the scales explain only %(allowed)s;"
+                    " say where the rest went."
                 ),
-                lot=lot_label(gap.lot),
-                gap=f"{gap.after_mg / KG:.3f}",
-                allowed=f"{gap.allowed_mg / KG:.3f}",
+                lot=capfirst(name_of(draft, gap.lot.pk)),
+                gap=exact_mass_said(gap.after_mg),
+                allowed=exact_mass_said(gap.allowed_mg),
             )
 
 

@@ -7,6 +7,8 @@ it. Its last number may stand for all beyond it; the mean is then a lower bound.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+NOISE = 1e-12  # what sums of floats may be off by
+
 
 @dataclass(frozen=True)
 class PassFigures:
@@ -20,6 +22,11 @@ class PassFigures:
     most: int
     from_times: tuple[tuple[int, float], ...]
     is_open: bool = False
+
+    @property
+    def is_even(self) -> bool:
+        """Whether all of it was melted equally often, and at least once."""
+        return bool(self.most) and not self.is_open and self.share_from(self.most) > 1 - NOISE
 
     def share_from(self, times: int) -> float:
         """Return the share (0 to 1) that was melted so many times or more."""

@@ -193,7 +193,7 @@ def test_names_the_bin_that_would_break_by_how_much_and_at_which_posting(lot, op
     with refused("short") as refusal:
         mend(lead, make_fix(posting, 2))
     said = sentence(refusal)
-    assert (bin.name in said, "0.5 kg" in said, later.number in said) == (True, True, True)
+    assert (bin.name in said, "500 g" in said, later.number in said) == (True, True, True)
 
 
 def test_a_lot_on_the_floor_gives_no_more_than_it_took(operator, lead):

@@ -64,3 +64,21 @@ def test_a_mixture_lies_between_its_parts(first, second, first_mg, second_mg):
 
 def test_what_has_no_mass_adds_nothing():
     assert mixed_passes([(0, {5: 1.0}), (2, {0: 1.0})]) == {0: 1.0}
+
+
+@pytest.mark.parametrize(
+    ("passes", "is_even"),
+    [
+        ({1: 1.0}, True),
+        ({2: 0.1 + 0.2 + 0.7}, True),  # 0.9999999999999999
+        ({0: 1.0}, False),
+        ({0: 1e-9, 1: 1 - 1e-9}, False),  # a milligram in a tonne is not all of it
+        ({1: 0.5, 2: 0.5}, False),
+    ],
+)
+def test_only_what_was_all_melted_equally_often_is_even(passes, is_even):
+    assert pass_figures(passes).is_even == is_even
+
+
+def test_what_may_have_been_melted_oftener_is_not_even():
+    assert not pass_figures({3: 1.0}, last=3).is_even

@@ -84,7 +84,7 @@ def sides(run):
 def test_a_closed_charge_asks_for_a_name_of_its_new_gap(pressed, lead):
     with refused("gap") as refusal:
         correct(lead, make_fix(loaded(pressed), 3.2))
-    assert "0.200 kg" in sentence(refusal)
+    assert "200 g" in sentence(refusal)
 
 
 def test_a_closed_charge_books_its_new_gap_once_it_is_named(pressed, lead):

@@ -176,6 +176,9 @@ def test_a_new_gap_is_named_on_the_page(desk, loaded):
     assert 'name="loss"' in shown.content.decode()
     unnamed = desk.post(address(loaded), body(shown, accept="1", shown=token))
     assert (unnamed.status_code, list(unnamed.context["form"].errors)) == (422, ["loss"])
+    (said,) = unnamed.context["form"].errors["loss"]
+    assert said.startswith("The charge of run R-")
+    assert "would miss 500 g and the scales explain only 0 mg" in said
     answer = desk.post(address(loaded), body(shown, accept="1", shown=token, loss="burnt"))
     assert answer.status_code == 302
 
