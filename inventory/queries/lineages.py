@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.calculations.codes import normalise_code
 from inventory.calculations.epcis_lint import lint_reading
 from inventory.calculations.epcis_reading import Finding, Reading, Unreadable, bounds, parsed, read
 from inventory.calculations.lineages import (
@@ -67,6 +68,9 @@ WORDS = {
     "ring": gettext_lazy("%(about)s would be made of itself."),
     "mass-unknown": gettext_lazy("What is in %(about)s cannot be told: masses that went in are missing."),
     "shares": gettext_lazy("The shares told here do not sum to the whole."),
+    "own-lot": gettext_lazy(
+        "%(about)s is a lot of this workshop's own book; it is here already. Move it, or take the part back."
+    ),
     "polymer": gettext_lazy("The polymer “%(about)s” is not known in this workshop."),
     "content-changed": gettext_lazy("The event %(about)s was told with other content before."),
 }  # fmt: skip
@@ -74,7 +78,7 @@ WORDS = {
 
 @dataclass(frozen=True)
 class Fault:
-    """A place in a document (a JSON pointer), the rule that it breaks, and that in words."""
+    """A place in a document (a JSON pointer; empty for all of it), the rule that it breaks, and that in words."""
 
     pointer: str
     rule: str
@@ -125,6 +129,8 @@ def of_lot(document: dict, reading: Reading, lot: str, choices: list[str]) -> Br
     strange = [name for name, polymer in polymers.items() if name and polymer is None]
     findings = [Finding("/epcisBody/eventList", "polymer", name) for name in strange]
     findings += told_otherwise(reading, events)
+    if is_own(lot):
+        findings.append(Finding("/epcisBody/eventList", "own-lot", lot))
     workshop = reading.own.get("workshop")
     return Brought(
         document=document,
@@ -154,6 +160,15 @@ def told_otherwise(reading: Reading, events: dict[tuple[str, bool], str]) -> lis
     ]
 
 
+def is_own(lot: str) -> bool:
+    """Return whether the id of a foreign lot ends in the code of a lot that stands in this book.
+
+    Codes are drawn at random (60 bits), so whatever the address before it, it is that lot.
+    """
+    code = normalise_code(short_id(lot))
+    return bool(code) and Lot.objects.filter(code=code, in_mg__gt=0).exists()
+
+
 def received_before(lot: str) -> Delivery | None:
     """Return the delivery as which a foreign lot was received, if it stands."""
     rows = Kept.objects.filter(foreign_id=lot, lot__in_mg__gt=0)
@@ -164,8 +179,7 @@ def received_before(lot: str) -> Delivery | None:
 def said(findings: list[Finding]) -> list[Fault]:
     """Return findings in words."""
     return [
-        Fault(pointer or "/", rule, WORDS[rule] % {"about": about})
-        for pointer, rule, about in findings
+        Fault(pointer, rule, WORDS[rule] % {"about": about}) for pointer, rule, about in findings
     ]
 
 
@@ -226,5 +240,7 @@ def short_id(name: str) -> str:
 
 def faults_told(faults: list[Fault]) -> str:
     """Return the first faults in one sentence, with their places."""
-    first = "; ".join(f"{each.pointer}: {each.sentence}" for each in faults[:3])
+    first = "; ".join(
+        f"{each.pointer}: {each.sentence}" if each.pointer else each.sentence for each in faults[:3]
+    )
     return _("This document cannot be brought in. %(faults)s") % {"faults": first}

@@ -1,5 +1,7 @@
 """Bringing in a lot of another workshop: its shares, repeats, and what is refused."""
 
+import json
+
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -150,10 +152,29 @@ def test_a_lot_has_the_same_make_up_in_a_second_workshop_and_in_a_third(lead):
     for figures_there, found, symbol, shade in round_trip(lead, first_workshop):
         lot = brought_here(lead, found, symbol, shade)
         assert figures(lot) == pytest.approx(figures_there, abs=1e-9)
-        third = behind(lot, "https://third.example")
+        third = under_other_codes(behind(lot, "https://third.example"), lot)
         lot = brought_here(lead, third, symbol, shade)
         assert figures(lot) == pytest.approx(figures_there, abs=1e-9)
     assert first_fault() is None
+
+
+def under_other_codes(found: dict, lot: Lot) -> dict:
+    """A document as a book would tell it in which the lot has a code that this one does not know."""
+    return json.loads(json.dumps(found).replace(lot.code, f"second-{lot.code}"))
+
+
+@pytest.mark.parametrize("base", ["https://this.example", "https://before-it-moved.example"])
+def test_refuses_what_stands_in_this_book_already_under_whatever_address(lead, base):
+    lot = make_delivery(lead, polymer="PP").lot
+    found = behind(lot, base)
+    refused("document", by=lead, found=found, lot=found["ws:about"][0])
+
+
+def test_a_lot_that_was_here_and_is_undone_may_come_from_elsewhere(lead):
+    lot = make_delivery(lead, polymer="PP").lot
+    found = behind(lot, "https://other.example")
+    reverse_posting(posting=lot.filled_by, act=make_act(lead, "went to the other place"))
+    assert bring(lead, found, found["ws:about"][0]).lot.in_mg
 
 
 def round_trip(by, make) -> list:

@@ -102,6 +102,13 @@ def test_a_hostile_file_is_refused_with_its_places(desk, content, said):
     assert said in answer.content.decode()
 
 
+def test_what_is_wrong_with_all_of_a_file_names_no_place_in_it(desk):
+    """RFC 6901, 5: the pointer of a whole document is empty, and "/" would be a key of no letters."""
+    answer = look(desk, b"not json")
+    assert "The whole file" in answer.content.decode()
+    assert answer.context["faults"][0].pointer == ""
+
+
 def test_no_file_is_refused(desk):
     assert desk.post(ADDRESS, {"decision": "look"}).status_code == 422
 
