@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.acts import Act
 from inventory.actions.postings import Line, transfer_row, write_mirror, written
 from inventory.actions.refusals import refusal
-from inventory.calculations.corrections import FILL, Flow, NewLot
+from inventory.calculations.corrections import FILL, Flow, NewLot, changed_places
 from inventory.calculations.fingerprints import fingerprint
 from inventory.calculations.movements import moving
 from inventory.models import Lot, Mass, OriginClass, Posting, Scale, Transfer
@@ -18,8 +18,12 @@ from inventory.queries.traces import batches
 
 
 def head_of(draft: Draft) -> int:
-    """Return the place of the posting that stands for the act: that of the first fix."""
-    return place_of(draft.fixes[0].posting)
+    """Return the place of the posting that stands for the act: that of the first fix that changes anything."""
+    places = [place_of(fix.posting) for fix in draft.fixes]
+    changed = changed_places(
+        *({p: book[p] for p in places} for book in (draft.before, draft.after))
+    )
+    return next(place for place in places if place in changed)
 
 
 def write_correction(draft: Draft, materials: dict, act: Act, request: dict) -> dict[int, Posting]:

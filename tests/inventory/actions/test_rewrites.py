@@ -44,6 +44,14 @@ def test_the_mirror_carries_the_act_s_id_where_nothing_replaces_it(moved, lead):
     assert mend(lead, make_fix(last, is_out=True), act=act).uuid == act.key
 
 
+def test_another_fix_heads_the_act_where_the_first_one_changes_nothing(moved, lead):
+    act = make_act(lead, "both looked at")
+    last = moved.transfers.get().target.given.get(role="moved").posting
+    head = mend(lead, make_fix(moved, 3), make_fix(last, 0.5), act=act)
+    assert (head.uuid, head.replaces) == (act.key, last)
+    assert not hasattr(Posting.objects.get(pk=moved.pk), "reversed_by")
+
+
 def test_what_was_written_verifies(moved, lead):
     mend(lead, make_fix(moved, 2))
     assert [*wrong_digests(), *wrong_mirrors()] == []
