@@ -10,7 +10,7 @@ from inventory.calculations.periods import FIRST_YEAR, LAST_YEAR
 from inventory.queries.pasts import Past
 
 MOMENT = "%Y-%m-%dT%H:%M"
-END_OF_DAY = time(23, 59, 59, 999_999)
+END_OF_DAY = time(23, 59, 59, 999_999, fold=1)  # the later one, where clocks go back at midnight
 
 
 class MomentField(forms.DateTimeField):
