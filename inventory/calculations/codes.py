@@ -17,9 +17,7 @@ LENGTH = 12
 GROUP = 4
 
 _WHOLE = re.compile(rf"\b[{ALPHABET}]{{{LENGTH}}}\b")
-_GROUPS = re.compile(
-    rf"\b[{ALPHABET}]{{{GROUP}}}(?:[ \u00a0-][{ALPHABET}]{{{GROUP}}}){{2}}\b", re.IGNORECASE
-)
+_GROUPS = re.compile(rf"\b[{ALPHABET}]{{{GROUP}}}(?:[ \u00a0-][{ALPHABET}]{{{GROUP}}}){{2}}\b")
 _LOOKALIKES = str.maketrans("ILO", "110")
 _ADDRESS = re.compile(r"https?://[^/?#\s]+(?:/[^?#\s]*)?/q/([^/?#]+)/?(?:[?#].*)?", re.IGNORECASE)
 
@@ -33,22 +31,24 @@ def new_code() -> str:
     return "".join(secrets.choice(ALPHABET) for _ in range(LENGTH))
 
 
-def grouped_codes(text: str) -> str:
-    """Return a text with every whole code in it in groups of four, as labels write it.
+def grouped_codes(text: str, space: str = " ") -> str:
+    """Return a text with every whole code in it in groups of four, as labels write it, with such spaces.
 
     >>> grouped_codes("bag CBD5JFDM7B0Q"), grouped_codes("run R-0042")
     ('bag CBD5 JFDM 7B0Q', 'run R-0042')
     """
-    return _WHOLE.sub(lambda found: group_code(found.group()), text)
+    return _WHOLE.sub(lambda found: group_code(found.group()).replace(" ", space), text)
 
 
 def joined_codes(text: str) -> str:
     """Return a text with every code that is written in groups as it is kept; the mirror of `grouped_codes`.
 
-    >>> joined_codes("bag cbd5 jfdm 7b0q"), joined_codes("bag CBD5JFDM7B0Q"), joined_codes("fell on floor")
-    ('bag CBD5JFDM7B0Q', 'bag CBD5JFDM7B0Q', 'fell on floor')
+    Only capitals count, as printed, for "part" could be a group too.
+
+    >>> joined_codes("part CBD5 JFDM 7B0Q"), joined_codes("bag CBD5JFDM7B0Q"), joined_codes("fell down then")
+    ('part CBD5JFDM7B0Q', 'bag CBD5JFDM7B0Q', 'fell down then')
     """
-    return _GROUPS.sub(lambda found: re.sub(r"[\s-]", "", found.group()).upper(), text)
+    return _GROUPS.sub(lambda found: re.sub(r"[\s-]", "", found.group()), text)
 
 
 def normalise_code(text: str) -> str | None:

@@ -7,7 +7,7 @@ from django.contrib.auth.models import User
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from inventory.calculations.codes import joined_codes
+from inventory.calculations.codes import joined_codes, normalise_code
 from inventory.forms.filters import (
     choice_filter,
     day_filter,
@@ -57,10 +57,11 @@ class PostingFilter(django_filters.FilterSet):
         if found := posting_numbered(text):
             return postings.filter(pk=found.pk)
         # A whole reference is looked up in its index; only a part of one is searched for.
-        reference = joined_codes(text)
-        if Posting.objects.filter(reference=reference).exists():
-            return postings.filter(reference=reference)
-        return postings.filter(Q(reference__icontains=reference) | Q(reason__icontains=text))
+        if Posting.objects.filter(reference=text).exists():
+            return postings.filter(reference=text)
+        coded = normalise_code(text) or joined_codes(text)
+        named = Q(reference__icontains=text) | Q(reference__icontains=coded)
+        return postings.filter(named | Q(reason__icontains=text))
 
     def touching(self, postings, name, text):
         if bin := bin_named(text):

@@ -12,7 +12,7 @@ from django import template
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
-from inventory.calculations.codes import group_code, grouped_codes
+from inventory.calculations.codes import group_code, grouped_codes, joined_codes
 from inventory.calculations.masses import format_mass
 from inventory.queries.durations import duration_said
 from inventory.queries.masses import (
@@ -179,8 +179,8 @@ def code_groups(code):
 
 @register.filter
 def codes_grouped(text):
-    """Write the codes within a text, such as the reference of a posting, in groups of four."""
-    return grouped_codes(str(text or ""))
+    """Write the codes within a text, such as the reference of a posting, in groups that stay on one line."""
+    return grouped_codes(joined_codes(str(text or "")), NO_BREAK)
 
 
 @register.filter

@@ -11,6 +11,7 @@ from inventory.templatetags.quantities import (
     bulk,
     clock,
     code_groups,
+    codes_grouped,
     day,
     exact_mass,
     kg,
@@ -190,3 +191,9 @@ def test_a_share_of_either_sign_is_written_with_so_many_decimals(share, places, 
 def test_an_estimate_has_no_more_figures_than_anybody_weighs(mass_mg, said):
     assert about(mass_mg).replace("\xa0", " ") == said
     assert about(None) == "–"
+
+
+def test_codes_within_a_text_stay_on_one_line_however_they_stood_there():
+    said = "Clip, part CBD5\u00a0JFDM\u00a07B0Q, in use"
+    for text in ("Clip, part CBD5JFDM7B0Q, in use", "Clip, part CBD5 JFDM 7B0Q, in use"):
+        assert codes_grouped(text) == said

@@ -9,7 +9,14 @@ from inventory.actions.lots import move_lot
 from inventory.calculations.codes import group_code
 from inventory.models import Mass, Posting
 from inventory.queries.lots import open_lot_in
-from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
+from tests.factories.inventory import (
+    KG,
+    BinFactory,
+    SourceFactory,
+    make_act,
+    make_delivery,
+    make_full_bin,
+)
 
 LIST_QUERIES = 8
 
@@ -140,6 +147,12 @@ def test_a_reference_is_found_by_its_code_as_it_is_read(floor, operator):
     moved = [move_lot(lot=lot, bin=BinFactory(), act=make_act(operator)) for lot in lots]
     for typed in (group_code(lots[0].code), group_code(lots[0].code).lower(), lots[0].code):
         assert list(listed(floor, q=typed).object_list) == [moved[0]]
+
+
+def test_words_that_could_be_a_code_are_searched_as_they_are(floor, operator):
+    source = SourceFactory(name="Contaminated")  # twelve letters of the alphabet of codes
+    lot = make_delivery(operator, source=source).lot
+    assert list(listed(floor, q="contaminated").object_list) == [lot.filled_by]
 
 
 def test_what_stands_in_the_way_is_named_with_its_code_in_groups(desk, operator):
