@@ -136,12 +136,20 @@ def history_rows(transfers: QuerySet[Transfer]) -> QuerySet[Transfer]:
     return rows.annotate(undone_by=F("posting__reversed_by")).order_by("-posting_id", "id")
 
 
+# What is carried over in a bin, and what comes from outside into a gain only to go on from there, or back.
+NO_MOVEMENT = (
+    Q(role=Transfer.Role.REMAINDER)
+    | Q(source__isnull=True, target__kind=Lot.Kind.GAIN)
+    | Q(target__isnull=True, source__kind=Lot.Kind.GAIN)
+)
+
+
 def posting_list() -> QuerySet[Posting]:
     """Return every posting with the mass that moved by it, in mg, and what it is to others.
 
     What was left in a bin is carried over by the same posting and is no movement of its own.
     """
-    moved = Transfer.objects.filter(posting=OuterRef("pk")).exclude(role=Transfer.Role.REMAINDER)
+    moved = Transfer.objects.filter(posting=OuterRef("pk")).exclude(NO_MOVEMENT)
     sums = moved.order_by().values("posting").annotate(mg=Sum("mass_mg")).values("mg")
     related = ("by", "reverses", "reversed_by", "replaces")
     return Posting.objects.select_related(*related).annotate(moved_mg=Subquery(sums))
@@ -149,7 +157,7 @@ def posting_list() -> QuerySet[Posting]:
 
 def mass_moved(posting: Posting) -> int:
     """Return the mg that moved by a posting, without what was left in a bin and carried over."""
-    moved = posting.transfers.exclude(role=Transfer.Role.REMAINDER)
+    moved = posting.transfers.exclude(NO_MOVEMENT)
     return moved.aggregate(mg=Sum("mass_mg", default=0))["mg"]
 
 

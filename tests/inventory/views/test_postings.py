@@ -6,9 +6,11 @@ import pytest
 from django.urls import reverse
 
 from inventory.actions.lots import move_lot
+from inventory.actions.postings import reverse_posting
 from inventory.calculations.codes import group_code
 from inventory.models import Mass, Posting
 from inventory.queries.lots import open_lot_in
+from tests.factories.counts import count
 from tests.factories.inventory import (
     KG,
     BinFactory,
@@ -160,3 +162,11 @@ def test_what_stands_in_the_way_is_named_with_its_code_in_groups(desk, operator)
     move_lot(lot=lot, bin=BinFactory(name="B-09"), act=make_act(operator))
     page = desk.get(lot.filled_by.get_absolute_url()).content.decode().replace("&gt;", ">")
     assert f"moved {group_code(lot.code)} > B-09" in page
+
+
+def test_what_a_count_found_is_told_once_in_the_ledger_and_so_is_its_reversal(floor, lead):
+    bin, _lot = make_full_bin(lead)
+    counted = count(bin, 10 * KG + 90_000, lead)
+    back = reverse_posting(posting=counted.posting, act=make_act(lead, "misread"))
+    shown = {each.pk: each.moved_mg for each in listed(floor).object_list}
+    assert (shown[counted.posting_id], shown[back.pk]) == (90_000, 90_000)
