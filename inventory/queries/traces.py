@@ -5,6 +5,7 @@ mass out. What a sweep found is remembered, what the lots are called is not.
 """
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from django.core.cache import cache
@@ -86,7 +87,7 @@ class Origin:
         return self.lots[self.pk]
 
 
-@dataclass(slots=True)  # thousands are made at once, so not frozen
+@dataclass(slots=True)  # thousands may be made at once, so not frozen
 class Use:
     """A lot, or with `lot` None an outside fate, that holds some of the lot asked about."""
 
@@ -105,6 +106,29 @@ class Use:
     def fate_label(self):
         """The outside fate in words."""
         return Transfer.Role(self.fate).label if self.fate else ""
+
+
+class Uses(Sequence):
+    """Uses in a given order of their ends: lots by primary key, and outside fates.
+
+    Each is made when it is looked at: a page shows fifty of thousands.
+    """
+
+    def __init__(self, ends: list[int | str], amounts: dict, masses: dict, whole_mg: int):
+        self.ends, self.amounts, self.masses, self.whole_mg = ends, amounts, masses, whole_mg
+        self.lots = Lots(end for end in ends if isinstance(end, int))
+
+    def __len__(self) -> int:
+        return len(self.ends)
+
+    def __getitem__(self, place):
+        found = self.ends[place]
+        return [*map(self.use, found)] if isinstance(place, slice) else self.use(found)
+
+    def use(self, end: int | str) -> Use:
+        """Return what is at one end."""
+        pk, fate = (end, "") if isinstance(end, int) else (None, end)
+        return Use(pk, fate, self.amounts[end] / self.whole_mg, self.masses[end], self.lots)
 
 
 @dataclass(frozen=True)
@@ -200,7 +224,7 @@ def origins_of(lot: Lot, edges: list[tuple] | None = None, *, past: Past = NOW) 
     return [Origin(pk, shares[pk], masses[pk], lots) for pk in ranked]
 
 
-def uses_of(lot: Lot, *, past: Past = NOW) -> list[Use]:
+def uses_of(lot: Lot, *, past: Past = NOW) -> Sequence[Use]:
     """Return who holds some of a lot now, or did at a past moment, and what left the workshop.
 
     The largest first. Shares sum to 1 within 1e-9, masses sum to what the lot took to the milligram.
@@ -213,14 +237,7 @@ def uses_of(lot: Lot, *, past: Past = NOW) -> list[Use]:
     amounts = held | gone  # by primary key, and by fate
     masses = allocate(lot.in_mg, amounts)
     ranked = sorted(sorted(gone) + sorted(held), key=amounts.__getitem__, reverse=True)
-    lots = Lots(end for end in ranked if end in held)
-    whole = in_mg[lot.pk]
-    return [
-        Use(end, "", amounts[end] / whole, masses[end], lots)
-        if end in held
-        else Use(None, end, amounts[end] / whole, masses[end], lots)
-        for end in ranked
-    ]
+    return Uses(ranked, amounts, masses, in_mg[lot.pk])
 
 
 def batches(keys, size: int = 10_000):
