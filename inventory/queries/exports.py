@@ -43,10 +43,13 @@ WITH RECURSIVE walk(lot) AS (
     SELECT id FROM inventory_lot WHERE id IN (SELECT {start})
     UNION
     SELECT t.{to}_id FROM walk JOIN inventory_transfer t ON t.{here}_id = walk.lot
-    WHERE t.{to}_id IS NOT NULL AND t.reverses_id IS NULL
+    WHERE t.{to}_id IS NOT NULL AND t.reverses_id IS NULL {standing}
 )
 SELECT w.lot, l.code, l.kind FROM walk w JOIN inventory_lot l ON l.id = w.lot
-"""  # what was reversed is walked too: a document tells of it, with its declaration
+"""  # what was reversed is walked too where a document tells of it, with its declaration
+STANDING = """
+AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
+"""
 START = {
     "sqlite": "value FROM json_each(%s)",
     "postgresql": "CAST(json_array_elements_text(%s) AS bigint)",
@@ -84,11 +87,14 @@ class Walked:
     lots: dict[int, str] | None
 
 
-def walked(scope: Scope) -> Walked:
-    """Return which postings a document tells of; reversals are told with what they reverse."""
+def walked(scope: Scope, *, is_standing: bool = False) -> Walked:
+    """Return which postings a document tells of; reversals are told with what they reverse.
+
+    A document that `is_standing` leaves out what was reversed, so no way leads over it.
+    """
     if not scope.direction:
         return Walked(array(KEY, in_time(scope, ("pk",))), None)
-    lots = lots_on_the_way(scope)
+    lots = lots_on_the_way(scope, is_standing=is_standing)
     of_run = Posting.objects.filter(reference=scope.reference, reverses=None)
     keys = set(of_run.values_list("pk", flat=True)) if scope.reference else set()
     own = {lot.pk for lot in scope.about}
@@ -108,10 +114,11 @@ def in_time(scope: Scope, order: tuple[str, ...]) -> Iterator[int]:
     return rows.order_by(*order).values_list("pk", flat=True).iterator(AT_ONCE * 10)
 
 
-def lots_on_the_way(scope: Scope) -> dict[int, str]:
+def lots_on_the_way(scope: Scope, *, is_standing: bool) -> dict[int, str]:
     """Return the code of each lot behind or ahead of those asked for, themselves included."""
     here, to = STEPS[scope.direction]
-    statement = WALK.format(start=START[connection.vendor], here=here, to=to)
+    start, standing = START[connection.vendor], STANDING if is_standing else ""
+    statement = WALK.format(start=start, here=here, to=to, standing=standing)
     with connection.cursor() as cursor:
         cursor.execute(statement, [json.dumps([lot.pk for lot in scope.about])])
         return {pk: code for pk, code, _kind in cursor.fetchall()}

@@ -62,7 +62,7 @@ class Told:
     """The postings of a scope that stand, each with its transfers that are of the scope."""
 
     def __init__(self, scope: Scope):
-        self.scope, found = scope, walked(scope)
+        self.scope, found = scope, walked(scope, is_standing=True)
         self.postings = array(KEY, standing_of(found.postings))
         self.lots = None if found.lots is None else found.lots.keys()
         self.own = {lot.pk for lot in scope.about}

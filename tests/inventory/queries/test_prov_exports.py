@@ -9,6 +9,7 @@ from prov.model import (
     ProvActivity,
     ProvDerivation,
     ProvDocument,
+    ProvEntity,
     ProvGeneration,
     ProvInvalidation,
     ProvUsage,
@@ -19,11 +20,13 @@ from inventory.models import Lot, Posting
 from inventory.queries import prov_exports
 from inventory.queries.closures import ancestor_edges, descendant_edges
 from inventory.queries.exports import FORWARD, Scope
+from inventory.queries.lots import open_lot_in
 from inventory.queries.postings import standing_transfers
 from inventory.queries.prov_exports import prov_json_chunks, prov_notation_chunks
 from tests.factories.epcis import BASE
 from tests.factories.exports import make_history, traced, whole_book
 from tests.factories.inventory import BinFactory, grams, make_act, make_delivery
+from tests.factories.mendings import make_fix, mend
 from tests.inventory.calculations.test_prov_documents import statements
 from workshop.models import Run
 
@@ -97,6 +100,21 @@ def test_prov_of_a_trace_is_its_graph_either_way(book):
         back, (ahead, _took) = ancestor_edges(lot), descendant_edges(lot)
         assert same_graph(graph_of(read_by_library(traced(lot))), ledger_graph(back))
         assert same_graph(graph_of(read_by_library(traced(lot, FORWARD))), ledger_graph(ahead))
+
+
+def test_no_way_leads_over_what_never_happened(lead):
+    wrong, right = (make_delivery(lead).lot for _ in range(2))
+    bin = BinFactory()
+    moves = [
+        move_lot(lot=lot, bin=bin, mass=grams(2000), act=make_act(lead)) for lot in (wrong, right)
+    ]
+    fill = open_lot_in(bin)
+    dispose_lot(lot=fill, mass=grams(500), act=make_act(lead, "wet"))
+    mend(lead, make_fix(moves[0], is_out=True))
+    back = read_by_library(traced(fill)).get_records(ProvEntity)
+    assert {code_of(each.identifier) for each in back} == {fill.code, right.code}
+    ahead = read_by_library(traced(wrong, FORWARD)).get_records(ProvEntity)
+    assert {code_of(each.identifier) for each in ahead} <= {wrong.code}
 
 
 def test_both_spellings_say_the_same(book):
