@@ -3,8 +3,10 @@
 import pytest
 from playwright.sync_api import expect
 
+from products.actions.fixings import put_in
 from products.models import Fixing
-from tests.factories.fixings import clip_design, made, stool_design
+from tests.factories.fixings import bag_of, clip_design, made, stool_design
+from tests.factories.inventory import make_act
 from tests.factories.people import make_person
 from tests.journeys.scanners import HandScanner
 
@@ -61,3 +63,14 @@ def test_a_scan_of_what_does_not_fit_says_so(floor, scanner, stool, person):
     scanner.type(f"http://localhost:8000/q/{hook.code}")
     expect(floor.page.get_by_text("Hook is not in the parts list at such a line")).to_be_visible()
     assert not Fixing.objects.exists()
+
+
+def test_the_lists_of_the_upright_tablet_show_all_columns_at_once(floor, stool, clip, person):
+    """Also with a part in a product, a design of a long name, and a bag's code in the ledger."""
+    clip.name = "Board 600 x 600 x 10"
+    bag = bag_of(person, clip, 5)
+    put_in(holder=stool, part=bag, act=make_act(person), pieces=1)
+    for address in ("/parts/", "/ledger/", "/deliveries/", "/lots/"):
+        floor.page.goto(f"{floor.address}{address}")
+        table = floor.page.locator(".table-frame").first
+        assert table.evaluate("frame => frame.scrollWidth - frame.clientWidth") == 0, address
