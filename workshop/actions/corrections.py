@@ -65,9 +65,12 @@ class InWorkshop(Above):
 
     def guard(self, draft: Draft, materials: dict) -> None:
         """Refuse what loading and weighing out would have refused."""
-        charges = charges_of(keys_of(draft, CHARGE))
+        charges, changed = charges_of(keys_of(draft, CHARGE)), set(draft.changed)
         for fix in draft.fixes:
-            guard_fix(draft, fix, charges)
+            if (
+                place_of(fix.posting) in changed
+            ):  # what stays as it was may name what is not changed
+                guard_fix(draft, fix, charges)
         for key, charge in charges_of(set(materials) | keys_of(draft, CHARGE)).items():
             if key in materials:
                 guard_charge_material(charge, materials[key].polymer)

@@ -3,7 +3,7 @@
 import pytest
 
 from inventory.actions.lots import move_lot
-from inventory.models import Lot, Posting
+from inventory.models import Lot, Mass, Posting
 from inventory.queries.lots import open_lot_in
 from inventory.queries.verification import first_fault
 from products.actions.bags import divide_bag
@@ -220,6 +220,19 @@ def test_a_yield_came_out_of_another_charge_of_the_same_making(operator, lead, l
     head = correct(lead, make_fix(made(wrong, "part"), source=Charge.objects.get(run=right).lot))
     assert Yield.objects.get(posting=head).charge.run == right
     assert Part.objects.get().run_number == right.number
+
+
+def test_a_yield_may_be_said_to_come_from_where_it_came_from_beside_another_fix(
+    operator, lead, lot
+):
+    run, place = make_run(operator), BinFactory()
+    load(run, lot, operator, 2 * KG)
+    weigh_out(run, operator, "part", KG, pieces=1)
+    moved = move_lot(
+        lot=make_delivery(operator).lot, bin=place, mass=Mass(KG), act=make_act(operator)
+    )
+    same = make_fix(made(run, "part"), source=Charge.objects.get(run=run).lot)
+    assert correct(lead, same, make_fix(moved, 2)).replaces == moved
 
 
 def test_a_yield_is_not_led_to_a_run_that_makes_something_else(operator, lead, lot):
