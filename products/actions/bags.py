@@ -6,6 +6,7 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier
+from inventory.actions.lots import pass_holds_on
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
 from inventory.calculations.masses import split_mass
@@ -44,6 +45,7 @@ def divided(bag: Part, pieces: int, act: Act, request: dict | None = None) -> Pa
     """Post some pieces of a locked bag into a lot of their own and write the part that they are.
 
     Their mass is their share of what is left, in whole mg; its uncertainty is that share of the bag's.
+    A bag on hold gives pieces that are on hold too: they may come out of a product with it.
     """
     left = bag.pieces_left
     if not 0 < pieces < left:
@@ -57,13 +59,15 @@ def divided(bag: Part, pieces: int, act: Act, request: dict | None = None) -> Pa
     uncertainty_ug = ceil(book_mass(bag.lot).uncertainty_ug * pieces / left)
     mass = Mass(mass_mg, Basis.BOOK, None, uncertainty_ug)
     request = request or act.request("divide", part=bag, pieces=pieces)
+    lines = [Line(bag.lot, lot, mass, Transfer.Role.PIECES)]
     post(
         act=act,
         kind=Posting.Kind.DIVIDE,
-        lines=[Line(bag.lot, lot, mass, Transfer.Role.PIECES)],
+        lines=lines,
         request=request,
         reference=f"bag {bag.code}",
     )
+    pass_holds_on(lines, act)
     part = Part.objects.create(
         code=lot.code,
         design=bag.design,

@@ -6,6 +6,7 @@ import pytest
 
 from inventory.actions.lots import dispose_lot, hold_lot, lift_hold, move_lot
 from inventory.actions.postings import reverse_posting
+from inventory.actions.recalls import lift_recall, start_recall
 from inventory.models import Change, Lot, Mass, Transfer
 from inventory.queries.verification import first_fault
 from products.actions.assemblies import ItemPlan, set_assembly
@@ -290,6 +291,20 @@ def test_one_of_several_pieces_comes_out_with_a_code_and_a_history_of_its_own(
     with refused("assembled"):
         dispose_lot(lot=bag.lot, mass=Mass(1), act=make_act(operator, "fell"))
     assert first_fault() is None
+
+
+def test_pieces_of_what_a_recall_stopped_come_out_stopped_in_the_same_recall(
+    stool, clip, lead, operator
+):
+    bag = bag_of(operator, clip, 3)
+    put(stool, bag, operator)
+    recall = start_recall(lots=[bag.lot], act=make_act(lead, "brittle"))
+    out = take_out(part=bag, act=make_act(operator), pieces=1).part
+    assert recall.holds.open().filter(lot=out.lot).count() == 1
+    with refused("on-hold"):
+        put(stool, out, operator)
+    lift_recall(recall=recall, act=make_act(lead, "tried it"))
+    assert put(stool, out, operator).part == out
 
 
 def test_refuses_to_take_out_more_pieces_than_are_in(stool, clip, operator):
