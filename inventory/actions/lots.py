@@ -131,12 +131,18 @@ def pass_holds_on(lines: list[Line], act: Act) -> None:
         return
     for target in {line.target.pk: line.target for line in lines if line.target}.values():
         behind = {line.source.pk for line in lines if line.target is target and line.source}
-        known = set(target.holds.open().values_list("reason", flat=True))
-        for hold in (each for each in holds if each.lot_id in behind and each.reason not in known):
-            known.add(hold.reason)
+        known = {why_held(hold) for hold in target.holds.open()}
+        for hold in (each for each in holds if each.lot_id in behind):
+            if (why := why_held(hold)) in known:
+                continue
+            known.add(why)
             placed = place_hold(target, hold.reason, act)
-            for recall in hold.recalls.all():
-                recall.holds.add(placed)
+            placed.recalls.set(why[1])
+
+
+def why_held(hold: Hold) -> tuple[str, frozenset[int]]:
+    """Return the reason of a hold, and the recalls that it stands by: two of them may have one reason."""
+    return hold.reason, frozenset(hold.recalls.values_list("pk", flat=True))
 
 
 def hold_what_is_doubtful(lot: Lot, act: Act) -> None:

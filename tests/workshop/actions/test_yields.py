@@ -4,7 +4,7 @@ import pytest
 
 from inventory.actions.lots import hold_lot
 from inventory.actions.postings import reverse_posting
-from inventory.actions.recalls import start_recall
+from inventory.actions.recalls import lift_recall, start_recall
 from inventory.models import Lot, Mass, Posting, Transfer
 from inventory.queries.lots import open_lot_in
 from inventory.queries.traces import make_up_of, origins_of
@@ -237,6 +237,15 @@ def test_a_recall_counts_what_its_held_charge_became(run, lead, operator):
     recall = start_recall(lots=[Charge.objects.get().lot], act=make_act(lead, "smells"))
     weigh_out(run, operator, "part", KG, pieces=1)
     assert recall.holds.filter(lot=Part.objects.get().lot).count() == 1
+
+
+def test_what_two_recalls_with_one_reason_stopped_is_free_when_both_are_lifted(run, lead, operator):
+    lots = [Charge.objects.get().lot]
+    first, second = (start_recall(lots=lots, act=make_act(lead, "smells")) for _ in range(2))
+    weigh_out(run, operator, "part", KG, pieces=1)
+    part = Part.objects.get()
+    lift_recall(recall=first, act=make_act(lead, "was the oil"))
+    assert [each.recalls.get() for each in part.lot.holds.open()] == [second]
 
 
 def test_refuses_more_than_the_charge_holds(run, operator):
