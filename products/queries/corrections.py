@@ -19,6 +19,7 @@ from products.calculations.claims import (
 )
 from products.calculations.marks import mark_for_shares
 from products.models import Part, Passport
+from products.queries.fixings import holders_of
 from products.queries.parts import part_list
 from products.queries.passport_contents import MILLION
 from products.queries.stale_passports import MOST_COMPARED, StalePassport, compared
@@ -93,10 +94,16 @@ def part_changes(draft: Draft, reached: set[int]) -> list[PartChange]:
 
 
 def stale_after(postings: list[Posting]) -> list[StalePassport]:
-    """Return the parts ahead of some postings whose newest passport is stale, the newest part first."""
+    """Return the parts ahead of some postings, and what holds them, whose newest passport is stale.
+
+    The newest part first.
+    """
     ends = Transfer.objects.filter(posting__in=postings, target__isnull=False)
     ahead = lots_ahead_of(set(ends.values_list("target", flat=True)))
-    parts = sorted(parts_of(ahead), key=lambda part: -part.pk)
+    holders = [
+        part for some in batches(holders_of(ahead)) for part in part_list().filter(pk__in=some)
+    ]
+    parts = sorted({*parts_of(ahead), *holders}, key=lambda part: -part.pk)
     return compared(parts[:MOST_COMPARED])
 
 

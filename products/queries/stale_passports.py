@@ -14,7 +14,7 @@ from inventory.models import Change, Posting, Transfer
 from inventory.queries.closures import lots_ahead_of
 from products.calculations.passports import changed_figures
 from products.models import Part, Passport
-from products.queries.fixings import changed_since_passport, stated_holdings
+from products.queries.fixings import changed_since_passport, holders_of, stated_holdings
 from products.queries.parts import part_list
 from products.queries.passport_contents import figures_of
 from products.queries.passports import make_ups_of_parts, newest_passports
@@ -34,13 +34,13 @@ class StalePassport:
 def stale_passports(*, most: int = MOST_COMPARED) -> list[StalePassport]:
     """Return the parts whose newest passport is stale, the newest part first.
 
-    Only parts behind which something was undone, corrected or identified, and those that were put
-    together otherwise, are looked at, the newest of them first, and no more than `most`.
+    Only parts behind which something was undone, corrected or identified, what such parts are in,
+    and what was put together otherwise are looked at, the newest of them first, and no more than `most`.
     """
     ahead = lots_ahead_of(lots_known_anew())
     has_passport = Exists(Passport.objects.filter(part=OuterRef("pk")))
     otherwise = changed_since_passport().values("holder")
-    known_anew = Q(lot__in=ahead) | Q(pk__in=otherwise)
+    known_anew = Q(lot__in=ahead) | Q(pk__in=otherwise) | Q(pk__in=holders_of(ahead))
     parts = part_list().filter(known_anew, has_passport).order_by("-pk")[:most]
     return compared(parts)
 

@@ -2,12 +2,18 @@
 
 import pytest
 
+from inventory.queries.corrections import postings_of_correction
+from products.actions.fixings import put_in
 from products.actions.passports import issue_passport
 from products.models import Part
+from products.queries.corrections import stale_after
 from products.queries.stale_passports import stale_passport, stale_passports
 from tests.factories.corrections import came_from
+from tests.factories.fixings import clip_design, made, stool_design
 from tests.factories.inventory import KG, make_act, make_full_bin
+from tests.factories.mendings import make_fix, mend
 from tests.factories.workshop import load, make_part, make_run, weigh_out
+from workshop.actions.corrections import correct_postings
 from workshop.actions.runs import reopen_run
 from workshop.models import Run
 
@@ -63,6 +69,19 @@ def test_a_part_without_a_passport_is_not_stale(operator):
     assert stale_passport(Part.objects.get()) is None
 
 
+def test_a_product_that_holds_a_corrected_part_is_named_too(lead):
+    """Its passport states what the clip in it weighs."""
+    clip = clip_design()
+    stool, held = made(lead, stool_design(lead, clip)), made(lead, clip, 10_000)
+    put_in(holder=stool, part=held, act=make_act(lead))
+    issue_passport(part=stool, act=make_act(lead, "put together"))
+    assert stale_passports() == []
+    head = mend(lead, make_fix(held.made_in, 0.009), loss="fell", correct=correct_postings)
+    expected = [(held, ("mass",)), (stool, ("holds",))]
+    for found in (stale_passports(), stale_after(postings_of_correction(head))):
+        assert [(each.part, each.changed) for each in found] == expected
+
+
 def test_many_parts_take_as_many_statements_as_one(corrected, django_assert_max_num_queries):
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(10):
         stale_passports()
