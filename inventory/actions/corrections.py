@@ -74,6 +74,9 @@ class Above:
     def lock(self, draft: Draft) -> None:
         """Lock what stands before bins and lots in the order of locks."""
 
+    def lock_last(self, draft: Draft) -> None:
+        """Lock what stands after bins and lots in the order of locks."""
+
     def guard(self, draft: Draft, materials: dict) -> None:
         """Refuse what the act itself would have been refused."""
 
@@ -210,6 +213,7 @@ def lock_reach(draft: Draft, above: Above) -> None:
     keys = {lot.bin_id for lot in draft.touched if lot.bin_id} | bins_of(draft)
     lock_bins(*(Bin(pk=pk) for pk in keys))
     lock_lots(*(Lot(pk=pk) for pk in lots_reached(draft) | {lot.pk for lot in draft.touched}))
+    above.lock_last(draft)
 
 
 def bins_of(draft: Draft) -> set[int]:

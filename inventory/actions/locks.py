@@ -1,4 +1,4 @@
-"""Locks are taken in one order everywhere: bins before lots, each in primary-key order.
+"""Locks are taken in one order everywhere: bins before lots before parts, each in primary-key order.
 
 A correction locks the postings that it mends before all of them.
 """
@@ -70,5 +70,8 @@ def lock_with_fill(bin: Bin, *lots: Lot) -> tuple[Lot | None, list[Lot]]:
 
 
 def fresh(row: models.Model):
-    """Return the row as it is now, locked; what another tablet saved meanwhile is not undone."""
-    return type(row).objects.select_for_update(of=("self",)).get(pk=row.pk)
+    """Return the row as it is now, locked; what another tablet saved meanwhile is not undone.
+
+    Others may still name it: a run is opened on a machine while it is loaded for another.
+    """
+    return type(row).objects.select_for_update(of=("self",), no_key=True).get(pk=row.pk)

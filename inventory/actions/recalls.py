@@ -59,12 +59,27 @@ def guard_recall(codes: list[str], least_permille: int) -> None:
 
 def standing_still(lots: list[Lot], least_permille: int) -> Whereabouts:
     """Return who holds some of the lots, with all on the way locked: nothing flows on or back meanwhile."""
-    locked = set()
-    while fresh := lots_ahead_of(lot.pk for lot in lots) - locked:
-        locked |= fresh
-        for some in batches(fresh):
-            lock_lots(*(Lot(pk=pk) for pk in some))
+    keys = [lot.pk for lot in lots]
+    on_the_way = lots_ahead_of(keys)
+    while more := more_than_locked(keys, on_the_way):
+        on_the_way |= more
     return whereabouts(lots, least_permille=least_permille)
+
+
+def more_than_locked(keys: list[int], on_the_way: set[int]) -> set[int]:
+    """Lock all lots on the way; return those that came onto it before all were locked.
+
+    Where there are some, the locks are given back: such a lot may be older than those that are locked,
+    and locked after them it could wait for an act that waits for one of them.
+    """
+    before = transaction.savepoint()
+    for some in batches(on_the_way):
+        lock_lots(*(Lot(pk=pk) for pk in some))
+    if more := lots_ahead_of(keys) - on_the_way:
+        transaction.savepoint_rollback(before)
+    else:
+        transaction.savepoint_commit(before)
+    return more
 
 
 @transaction.atomic

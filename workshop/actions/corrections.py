@@ -57,9 +57,12 @@ class InWorkshop(Above):
     """Runs, charges, loads, yields and parts about a correction of the ledger."""
 
     def lock(self, draft: Draft) -> None:
-        """Lock the runs of the charges that change, then the parts, each in primary-key order."""
+        """Lock the runs of the charges that change, in primary-key order."""
         runs = Run.objects.filter(charges__lot__in=keys_of(draft, CHARGE)).values("pk")
         list(Run.objects.select_for_update().filter(pk__in=runs).order_by("pk"))
+
+    def lock_last(self, draft: Draft) -> None:
+        """Lock the parts that change, in primary-key order; a handover locks the lot first, too."""
         parts = Part.objects.filter(lot__in=keys_of(draft, PART))
         list(parts.select_for_update().order_by("pk"))
 

@@ -1,12 +1,13 @@
 """A visit from its start to its end: a piece each by two taps, and all masses settled in one act."""
 
 from django.db import transaction
+from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import CLOCK_SLACK, Act, earlier, need_reason
 from inventory.actions.changes import outcome_of, record_change
 from inventory.actions.fills import guard_holds
-from inventory.actions.locks import fresh, lock_lots
+from inventory.actions.locks import fresh, lock_bins, lock_lots
 from inventory.actions.lots import speak_for_lot
 from inventory.actions.refusals import refusal
 from inventory.calculations.coarseness import purpose
@@ -205,6 +206,7 @@ def settle_visit(*, visit: Visit, drawn: tuple[Drawn, ...], act: Act) -> Visit:
     guard_bins(groups, drawn)
     if any(each.lost_mg for each in drawn):
         need_reason(act)
+    lock_settlement(visit, drawn)
     free_lots(visit)
     visit.run = settle_run(visit=visit, groups=groups, drawn=drawn, act=act)
     return ended(visit, act, request)
@@ -232,6 +234,18 @@ def guard_bins(groups: dict[Lot, list[Piece]], drawn: tuple[Drawn, ...]) -> None
             _("Bin %(bin)s was filled anew during the visit; reverse that first."),
             bin=again.name,
         )
+
+
+def lock_settlement(visit: Visit, drawn: tuple[Drawn, ...]) -> None:
+    """Lock at once, in the order of locks, all that the steps of a settlement lock one by one.
+
+    Those are the machine, the bins that take something, what these hold, and the lots that gave.
+    """
+    fresh(visit.machine)
+    bins = lock_bins(*(side.bin for each in drawn for side in each.sides))
+    used = Q(pk__in=visit.pieces.order_by().values("lot"))
+    fills = Q(bin__in=list(bins), out_mg__lt=F("in_mg"))
+    lock_lots(*Lot.objects.filter(used | fills))
 
 
 def free_lots(visit: Visit) -> None:
