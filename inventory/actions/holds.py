@@ -15,10 +15,10 @@ def place_hold(lot: Lot, reason: str, act: Act) -> Hold:
 
 
 def hold_what_came_back(keys: Iterable[int], act: Act) -> None:
-    """Let every recall that still stands stop what it looks for in some lots that were given something back.
+    """Let every recall that still stands stop what it looks for in lots that an act gave back to, or took from.
 
-    A lot that was empty when the recall was started, or held none of it by the book of then, has no
-    hold of it; a reversal or a correction may change that. What was lifted singly stays lifted.
+    A lot that was empty when the recall was started, or held none or too little of it by the book of
+    then, has no hold of it; a reversal or a correction may change that. What was lifted singly stays lifted.
     """
     keys = set(keys)
     for recall in Recall.objects.filter(holds__in=Hold.objects.open()).distinct().order_by("pk"):

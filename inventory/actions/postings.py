@@ -231,11 +231,12 @@ def reverse_posting(*, posting: Posting, act: Act) -> Posting:
 
 
 def append_mirror(posting, transfers, act, request) -> Posting:
-    """Write the reversal and take the counters back; what comes back is stopped where a recall stands."""
+    """Write the reversal and take the counters back; where a recall stands it stops what holds enough now."""
     mirror = write_mirror(posting, transfers, act, request, recorded_at=timezone.now())
     take_back_counters(transfers, mirror)
     settle_materials(transfers)
-    hold_what_came_back({row.source_id for row in transfers} - {None}, act)
+    ends = {pk for row in transfers for pk in (row.source_id, row.target_id) if pk}
+    hold_what_came_back(ends, act)
     return mirror
 
 

@@ -47,6 +47,19 @@ def test_what_a_reversal_gives_back_is_stopped_by_the_recall(lead, thrown):
     assert (hold.reason, hold.recalls.get()) == ("smells of petrol", recall)
 
 
+def test_what_a_reversal_leaves_with_more_than_the_least_share_is_stopped(lead, operator):
+    """1 kg of the bad lot among 9 kg of another is 10 %; without those it is all of it."""
+    (_bin, bad), (_other, good) = make_full_bin(operator), make_full_bin(operator)
+    bin, act = BinFactory(), make_act(operator)
+    move_lot(lot=bad, bin=bin, mass=Mass(KG), act=make_act(operator))
+    posting = move_lot(lot=good, bin=bin, mass=Mass(9 * KG), act=act)
+    recall = recalled(bad, lead, least_permille=200)
+    assert not open_lot_in(bin).holds.exists()
+    undo(posting, lead)
+    assert open_lot_in(bin).holds.open().get().recalls.get() == recall
+    assert not good.holds.exists()
+
+
 def test_once_the_recall_is_lifted_what_comes_back_is_free(lead, thrown):
     bad, posting = thrown
     lift_recall(recall=recalled(bad, lead), act=make_act(lead, "was the oil"))
