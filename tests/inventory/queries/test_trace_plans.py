@@ -10,9 +10,10 @@ from tests.factories.inventory import BinFactory, make_act, make_delivery
 WALKS = pytest.mark.parametrize("walk", [BACK, FORWARD], ids=["back", "forward"])
 
 
-def plan_of(walk, prefix):
+def plan_of(walk, prefix, *, is_counted=True):
     with connection.cursor() as cursor:
-        cursor.execute("ANALYZE")
+        if is_counted:
+            cursor.execute("ANALYZE")
         cursor.execute(f"{prefix} {walk[connection.vendor]}", [1])
         return [str(row[-1]) for row in cursor.fetchall()]
 
@@ -28,6 +29,16 @@ def counted_ledger(operator):
 @pytest.mark.skipif(connection.vendor != "sqlite", reason="the plan of SQLite")
 def test_sqlite_reads_nothing_but_the_index_of_the_walk(counted_ledger, walk):
     steps = [step for step in plan_of(walk, "EXPLAIN QUERY PLAN") if " t " in step]
+    assert len(steps) == 2
+    assert all(step.startswith("SEARCH t USING COVERING INDEX transfer_") for step in steps)
+
+
+@WALKS
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="the plan of SQLite")
+def test_sqlite_reads_nothing_but_that_index_while_it_has_not_counted_its_rows(db, walk):
+    """As in a workshop, where nobody asks it to: the unique index on reversals finds all transfers."""
+    plan = plan_of(walk, "EXPLAIN QUERY PLAN", is_counted=False)
+    steps = [step for step in plan if " t " in step]
     assert len(steps) == 2
     assert all(step.startswith("SEARCH t USING COVERING INDEX transfer_") for step in steps)
 
