@@ -31,6 +31,7 @@ from inventory.calculations.epcis_events import (
 from inventory.calculations.epcis_terms import lot_id, thing_id
 from inventory.models import Lineage, Lot, Posting, Source, Transfer
 from inventory.queries.access import own_role
+from inventory.queries.pasts import FORTH
 
 AT_ONCE = 200
 KEY = "q"  # the type of an array of keys: eight bytes each
@@ -43,7 +44,7 @@ WITH RECURSIVE walk(lot) AS (
     SELECT id FROM inventory_lot WHERE id IN (SELECT {start})
     UNION
     SELECT t.{to}_id FROM walk JOIN inventory_transfer t ON t.{here}_id = walk.lot
-    WHERE t.{to}_id IS NOT NULL AND t.reverses_id IS NULL {standing}
+    WHERE t.{to}_id IS NOT NULL AND {forth} {standing}
 )
 SELECT w.lot, l.code, l.kind FROM walk w JOIN inventory_lot l ON l.id = w.lot
 """  # what was reversed is walked too where a document tells of it, with its declaration
@@ -118,7 +119,9 @@ def lots_on_the_way(scope: Scope, *, is_standing: bool) -> dict[int, str]:
     """Return the code of each lot behind or ahead of those asked for, themselves included."""
     here, to = STEPS[scope.direction]
     start, standing = START[connection.vendor], STANDING if is_standing else ""
-    statement = WALK.format(start=start, here=here, to=to, standing=standing)
+    statement = WALK.format(
+        start=start, here=here, to=to, standing=standing, forth=FORTH[connection.vendor]
+    )
     with connection.cursor() as cursor:
         cursor.execute(statement, [json.dumps([lot.pk for lot in scope.about])])
         return {pk: code for pk, code, _kind in cursor.fetchall()}

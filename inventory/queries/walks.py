@@ -9,7 +9,7 @@ from datetime import datetime
 from django.db import connection
 
 from inventory.models import Transfer
-from inventory.queries.pasts import KNOWN, STANDING, UNDONE, Past, stored, transfers_then
+from inventory.queries.pasts import FORTH, KNOWN, STANDING, UNDONE, Past, stored, transfers_then
 from inventory.queries.traces import batches
 
 WALK = """
@@ -18,12 +18,12 @@ WITH RECURSIVE way(lot) AS (
     UNION
     SELECT t.{end} FROM way JOIN inventory_transfer t ON t.{start} = way.lot
         JOIN inventory_posting p ON p.id = t.posting_id
-    WHERE t.{end} IS NOT NULL AND t.reverses_id IS NULL {known} {standing}
+    WHERE t.{end} IS NOT NULL AND {forth} {known} {standing}
 )
 SELECT t.source_id, t.target_id, t.mass_mg, t.melted, t.role
 FROM way JOIN inventory_transfer t ON t.{start} = way.lot
     JOIN inventory_posting p ON p.id = t.posting_id
-WHERE t.reverses_id IS NULL {known} {standing}
+WHERE {forth} {known} {standing}
 LIMIT %(most)s
 """
 BACK = {"start": "target_id", "end": "source_id"}
@@ -50,7 +50,9 @@ def walked(way: dict[str, str], keys: list[int], known_at: datetime, most: int) 
         return []
     named = ", ".join(str(int(key)) for key in sorted(keys))
     standing = STANDING.format(known=UNDONE)
-    statement = WALK.format(keys=named, known=KNOWN, standing=standing, **way)
+    statement = WALK.format(
+        keys=named, known=KNOWN, standing=standing, forth=FORTH[connection.vendor], **way
+    )
     with connection.cursor() as cursor:
         cursor.execute(statement, {"known_at": stored("recorded_at", known_at), "most": most + 1})
         rows = [(*row[:3], bool(row[3]), row[4]) for row in cursor.fetchall()]

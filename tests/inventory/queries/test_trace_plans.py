@@ -2,9 +2,17 @@
 
 import pytest
 from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from inventory.actions.lots import move_lot
+from inventory.models import Lot
 from inventory.queries.closures import BACK, FORWARD
+from inventory.queries.exports import BACK as BACKWARD
+from inventory.queries.exports import FORWARD as ONWARD
+from inventory.queries.exports import Scope, walked
+from inventory.queries.pasts import Past, edges_back_then, edges_forward_then
+from inventory.queries.walks import edges_ahead, edges_behind
 from tests.factories.inventory import BinFactory, make_act, make_delivery
 
 WALKS = pytest.mark.parametrize("walk", [BACK, FORWARD], ids=["back", "forward"])
@@ -61,3 +69,25 @@ def test_postgresql_never_has_to_read_the_whole_ledger(counted_ledger, walk):
     plan = "\n".join(plan_of(walk, "EXPLAIN"))
     assert "Seq Scan on inventory_transfer" not in plan
     assert "Index" in plan
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="the plan of SQLite")
+def test_no_walk_finds_by_what_is_no_reversal_while_sqlite_has_not_counted_its_rows(counted_ledger):
+    """So do the walks of past moments, of audit files and of exports; all transfers are alike in that index."""
+    lot, now = Lot.objects.first(), timezone.now()
+    past = Past(known_at=now, happened_at=now)
+    with CaptureQueriesContext(connection) as asked:
+        edges_back_then(lot, past)
+        edges_forward_then(lot, past)
+        edges_behind([lot.pk], known_at=now, most=9)
+        edges_ahead([lot.pk], known_at=now, most=9)
+        for direction in (BACKWARD, ONWARD):
+            walked(Scope("a trace", about=(lot,), direction=direction), is_standing=True)
+    walks = [each["sql"] for each in asked if "RECURSIVE" in each["sql"]]
+    assert len(walks) == 6
+    with connection.cursor() as cursor:
+        for walk in walks:
+            cursor.execute(f"EXPLAIN QUERY PLAN {walk}")
+            steps = [row[-1] for row in cursor.fetchall() if " t " in row[-1]]
+            assert steps
+            assert all("INDEX transfer_" in step for step in steps), walk

@@ -1,0 +1,43 @@
+"""SQLite counts its rows with a checkpoint, as soon as there are enough of them to tell something."""
+
+from uuid import uuid4
+
+import pytest
+from django.db import connection
+
+from inventory.actions import row_counts
+from inventory.actions.checkpoints import make_checkpoint
+from inventory.actions.row_counts import count_rows
+from inventory.models import Posting
+from tests.factories.inventory import make_delivery
+
+pytestmark = pytest.mark.django_db
+
+
+def counted() -> set[str]:
+    """The tables of which SQLite knows how many rows they have."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT name FROM sqlite_schema WHERE name = 'sqlite_stat1'")
+        if not cursor.fetchone():
+            return set()
+        cursor.execute("SELECT DISTINCT tbl FROM sqlite_stat1")
+        return {table for (table,) in cursor.fetchall()}
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="the planner of SQLite")
+def test_a_checkpoint_counts_the_rows_once_there_are_enough(operator, monkeypatch):
+    for _ in range(3):
+        make_delivery(operator)
+    monkeypatch.setattr(row_counts, "ENOUGH", Posting.objects.count() + 1)
+    make_checkpoint(key=uuid4())
+    assert "inventory_transfer" not in counted()
+    make_delivery(operator)
+    make_checkpoint(key=uuid4())
+    assert {"inventory_transfer", "inventory_posting", "inventory_lot"} <= counted()
+
+
+@pytest.mark.skipif(connection.vendor == "sqlite", reason="it counts by itself")
+def test_postgresql_is_left_to_count_by_itself(operator, monkeypatch):
+    make_delivery(operator)
+    monkeypatch.setattr(row_counts, "ENOUGH", 1)
+    assert not count_rows()
