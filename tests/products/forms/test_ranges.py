@@ -13,7 +13,7 @@ def test_a_thin_sheet_is_said_with_the_usual_range():
 
 def test_a_light_piece_is_said_in_the_unit_that_reads_best():
     note = piece_mass_note(mass_mg=900_000, pieces=3, nominal_mg=700_000)
-    assert sentence_of(note).startswith("Each piece weighs 300 g, more than 20 % off")
+    assert sentence_of(note).startswith("Each piece weighs 300 g, more than 20\u00a0% off")
 
 
 def test_a_slow_shot_is_said_in_minutes():
