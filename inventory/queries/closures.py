@@ -10,9 +10,7 @@ threads of a server, and on PostgreSQL take longer to hand over than to find.
 
 The walks of SQLite say LEFT JOIN, since for an inner join the planner may read the whole
 table first to make a Bloom filter of it; the rows that LEFT JOIN adds have no mass and are
-filtered out again. The plus before `reverses_id` keeps them off its unique index, which the planner
-takes to find one row as long as the database has not counted its rows, and which finds all of
-them. What was reversed is looked up in a list of all reversals, for they are few:
+filtered out again. What was reversed is looked up in a list of all reversals, for they are few:
 asked for each transfer, PostgreSQL sorts the transfers to merge them with the index.
 """
 
@@ -24,66 +22,72 @@ from django.db import connection
 
 from inventory.models import Lot
 
+# What is no reversal. The plus keeps SQLite off the unique index, which its planner takes to find few
+# rows as long as the database has not counted them, and in which all of these are alike.
+FORTH = {"sqlite": "+t.reverses_id IS NULL", "postgresql": "t.reverses_id IS NULL"}
+STANDING = (
+    "t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)"
+)
 BACK = {
-    "sqlite": """
+    "sqlite": f"""
 WITH RECURSIVE up(lot) AS (
     SELECT CAST(%s AS bigint)
     UNION
     SELECT t.source_id
-    FROM up LEFT JOIN inventory_transfer t ON t.target_id = up.lot AND +t.reverses_id IS NULL
-    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
+    FROM up LEFT JOIN inventory_transfer t ON t.target_id = up.lot AND {FORTH["sqlite"]}
+    AND {STANDING}
 )
 SELECT json_group_array(t.source_id) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.target_id) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.mass_mg) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.melted) FILTER (WHERE t.mass_mg > 0)
-FROM up LEFT JOIN inventory_transfer t ON t.target_id = up.lot AND +t.reverses_id IS NULL
-    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
-""",
-    "postgresql": """
+FROM up LEFT JOIN inventory_transfer t ON t.target_id = up.lot AND {FORTH["sqlite"]}
+    AND {STANDING}
+""",  # noqa: S608 (our own words, no one else's)
+    "postgresql": f"""
 WITH RECURSIVE up(lot) AS (
     SELECT CAST(%s AS bigint)
     UNION
     SELECT t.source_id FROM up JOIN inventory_transfer t ON t.target_id = up.lot
-    WHERE t.source_id IS NOT NULL AND t.reverses_id IS NULL
-        AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
+    WHERE t.source_id IS NOT NULL AND {FORTH["postgresql"]}
+        AND {STANDING}
 )
 SELECT array_agg(t.source_id), array_agg(t.target_id), array_agg(t.mass_mg), array_agg(t.melted)
 FROM up JOIN inventory_transfer t ON t.target_id = up.lot
-WHERE t.reverses_id IS NULL
-    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
-""",
+WHERE {FORTH["postgresql"]}
+    AND {STANDING}
+""",  # noqa: S608 (our own words, no one else's)
 }
 FORWARD = {
-    "sqlite": """
+    "sqlite": f"""
 WITH RECURSIVE down(lot) AS (
     SELECT CAST(%s AS bigint)
     UNION
     SELECT t.target_id
-    FROM down LEFT JOIN inventory_transfer t ON t.source_id = down.lot AND +t.reverses_id IS NULL
-    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
+    FROM down LEFT JOIN inventory_transfer t ON t.source_id = down.lot AND {FORTH["sqlite"]}
+    AND {STANDING}
 )
 SELECT json_group_array(t.source_id) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.target_id) FILTER (WHERE t.mass_mg > 0),
     json_group_array(t.mass_mg) FILTER (WHERE t.mass_mg > 0),
     json_group_array(CASE WHEN t.target_id IS NULL THEN t.role END) FILTER (WHERE t.mass_mg > 0)
-FROM down LEFT JOIN inventory_transfer t ON t.source_id = down.lot AND +t.reverses_id IS NULL
-    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
-""",
-    "postgresql": """
+FROM down LEFT JOIN inventory_transfer t ON t.source_id = down.lot AND {FORTH["sqlite"]}
+    AND {STANDING}
+""",  # noqa: S608 (our own words, no one else's)
+    "postgresql": f"""
 WITH RECURSIVE down(lot) AS (
     SELECT CAST(%s AS bigint)
     UNION
     SELECT t.target_id FROM down JOIN inventory_transfer t ON t.source_id = down.lot
-    WHERE t.target_id IS NOT NULL AND t.reverses_id IS NULL
-        AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
+    WHERE t.target_id IS NOT NULL AND {FORTH["postgresql"]}
+        AND {STANDING}
 )
 SELECT array_agg(t.source_id), array_agg(t.target_id), array_agg(t.mass_mg),
     array_agg(CASE WHEN t.target_id IS NULL THEN t.role END)
 FROM down JOIN inventory_transfer t ON t.source_id = down.lot
-WHERE t.reverses_id IS NULL
-    AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
-""",
+WHERE {FORTH["postgresql"]}
+    AND {STANDING}
+""",  # noqa: S608 (our own words, no one else's)
 }
 TAKEN = {
     "sqlite": """

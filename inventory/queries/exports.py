@@ -31,7 +31,7 @@ from inventory.calculations.epcis_events import (
 from inventory.calculations.epcis_terms import lot_id, thing_id
 from inventory.models import Lineage, Lot, Posting, Source, Transfer
 from inventory.queries.access import own_role
-from inventory.queries.pasts import FORTH
+from inventory.queries.closures import FORTH, STANDING
 
 AT_ONCE = 200
 KEY = "q"  # the type of an array of keys: eight bytes each
@@ -48,9 +48,6 @@ WITH RECURSIVE walk(lot) AS (
 )
 SELECT w.lot, l.code, l.kind FROM walk w JOIN inventory_lot l ON l.id = w.lot
 """  # what was reversed is walked too where a document tells of it, with its declaration
-STANDING = """
-AND t.id NOT IN (SELECT r.reverses_id FROM inventory_transfer r WHERE r.reverses_id IS NOT NULL)
-"""
 START = {
     "sqlite": "value FROM json_each(%s)",
     "postgresql": "CAST(json_array_elements_text(%s) AS bigint)",
@@ -118,7 +115,7 @@ def in_time(scope: Scope, order: tuple[str, ...]) -> Iterator[int]:
 def lots_on_the_way(scope: Scope, *, is_standing: bool) -> dict[int, str]:
     """Return the code of each lot behind or ahead of those asked for, themselves included."""
     here, to = STEPS[scope.direction]
-    start, standing = START[connection.vendor], STANDING if is_standing else ""
+    start, standing = START[connection.vendor], f"AND {STANDING}" if is_standing else ""
     statement = WALK.format(
         start=start, here=here, to=to, standing=standing, forth=FORTH[connection.vendor]
     )

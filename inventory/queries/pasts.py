@@ -16,6 +16,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet, Sum
 
 from inventory.models import Bin, Lot, Posting, Transfer
 from inventory.queries.bins import bin_named
+from inventory.queries.closures import FORTH
 from inventory.queries.lots import lot_named
 
 BACK = """
@@ -44,8 +45,6 @@ FROM down JOIN inventory_transfer t ON t.source_id = down.lot
     JOIN inventory_posting p ON p.id = t.posting_id
 WHERE {forth} {until} {standing}
 """
-# What is no reversal; the plus keeps SQLite off the index in which all of these are alike (see closures.py).
-FORTH = {"sqlite": "+t.reverses_id IS NULL", "postgresql": "t.reverses_id IS NULL"}
 KNOWN, HAPPENED = "AND p.recorded_at <= %(known_at)s", "AND p.happened_at <= %(happened_at)s"
 STANDING = """
 AND NOT EXISTS (

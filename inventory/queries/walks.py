@@ -9,7 +9,8 @@ from datetime import datetime
 from django.db import connection
 
 from inventory.models import Transfer
-from inventory.queries.pasts import FORTH, KNOWN, STANDING, UNDONE, Past, stored, transfers_then
+from inventory.queries.closures import FORTH
+from inventory.queries.pasts import KNOWN, STANDING, UNDONE, Past, stored, transfers_then
 from inventory.queries.traces import batches
 
 WALK = """
