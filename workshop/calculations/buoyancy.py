@@ -50,12 +50,18 @@ class Density:
 
 
 def density_by_buoyancy(
-    *, air_g: float, liquid_g: float, liquid_g_cm3: float, resolution_g: float
+    *,
+    air_g: float,
+    liquid_g: float,
+    liquid_g_cm3: float,
+    resolution_g: float,
+    has_sinker: bool = False,
 ) -> Density:
     """Return a density from the mass in air and the apparent mass in a liquid; negative when it floats.
 
-    rho = m_air rho_L / (m_air - m_L), ISO 1183-1 method A (formula from memory). Both readings have
-    u = d / (2 sqrt 3); by the GUM u(rho) = rho_L / (m_air - m_L)2 x sqrt((m_L u)2 + (m_air u)2). The
+    rho = m_air rho_L / (m_air - m_L), ISO 1183-1 method A (formula from memory). Each reading has
+    u = d / (2 sqrt 3); by the GUM u(rho) = rho_L / (m_air - m_L)2 x sqrt((m_L u)2 + (m_air u)2). With a
+    sinker m_L is the difference of two readings, so (m_air u)2 comes in twice. The
     liquid's density counts as known. PS: 10.000 g, 0.499 g in water at 23 C, 1 mg: 1.0499 g/cm3.
     Raises Impossible `no-buoyancy` when the liquid carries nothing.
 
@@ -69,7 +75,8 @@ def density_by_buoyancy(
     if carried_g <= 0:
         raise Impossible("no-buoyancy", "liquid_g")
     u_g = resolution_uncertainty(resolution_g)
-    standard = liquid_g_cm3 / carried_g**2 * hypot(liquid_g * u_g, air_g * u_g)
+    in_liquid = [air_g * u_g] * (2 if has_sinker else 1)
+    standard = liquid_g_cm3 / carried_g**2 * hypot(liquid_g * u_g, *in_liquid)
     return Density(
         air_g * liquid_g_cm3 / carried_g,
         standard,
@@ -114,8 +121,8 @@ def _between(x: float, rows: tuple[tuple[float, float], ...]) -> float:
 
 
 def _answer_density(given: Mapping) -> Answer:
-    liquid_g = given["liquid_g"]
-    if given["sinker_g"] is not None:
+    liquid_g, has_sinker = given["liquid_g"], given["sinker_g"] is not None
+    if has_sinker:
         liquid_g = liquid_with_sinker(
             air_g=given["air_g"], sinker_g=given["sinker_g"], both_g=given["liquid_g"]
         )
@@ -124,6 +131,7 @@ def _answer_density(given: Mapping) -> Answer:
         liquid_g=liquid_g,
         liquid_g_cm3=given["liquid_g_cm3"],
         resolution_g=given["resolution_g"],
+        has_sinker=has_sinker,
     )
     low, high = given["density_low"], given["density_high"]
     known = low is not None and high is not None
@@ -234,10 +242,16 @@ DENSITY = Calculator(
         Output("volume_cm3", gettext_noop("Volume of the piece"), "cm³", 4),
     ),
     answer=_answer_density,
-    formula=("ρ = m_air · ρ_L / (m_air − m_L)", "u = d / (2 √3)", "U = 2 · u(ρ)"),
+    formula=(
+        "ρ = m_air · ρ_L / (m_air − m_L)",
+        "m_L = m_both − m_sinker",
+        "u = d / (2 √3)",
+        "U = 2 · u(ρ)",
+    ),
     symbols=(
         ("ρ, ρ_L", gettext_noop("density of the piece and of the liquid"), "g/cm³"),
         ("m_air, m_L", gettext_noop("weighed in air and in the liquid"), "g"),
+        ("m_both, m_sinker", gettext_noop("in the liquid: with a sinker, and that alone"), "g"),
         ("d", gettext_noop("step of the balance"), "g"),
         ("U", gettext_noop("expanded uncertainty, about 95 %"), "g/cm³"),
     ),
@@ -248,8 +262,8 @@ DENSITY = Calculator(
         Source(gettext_noop("Water: IAPWS-95")),
     ),
     valid=gettext_noop(
-        "Only the step of the balance is in the uncertainty: bubbles, a thread and a warm liquid are not. A drop"
-        " of washing-up liquid takes bubbles off."
+        "Only the step of the balance is in the uncertainty: bubbles, a thread, a warm liquid and the lift of the"
+        " air (below 0.001 g/cm³) are not. A drop of washing-up liquid takes bubbles off."
     ),
     notes={
         "no-buoyancy": gettext_noop(

@@ -53,6 +53,20 @@ def test_a_floating_piece_with_its_sinker():
     assert found.g_cm3 == pytest.approx(0.9556, abs=5e-5)
 
 
+@pytest.mark.parametrize("step", [0.001, 0.1])
+def test_a_sinker_is_one_reading_more_in_the_uncertainty(step):
+    """JCGM 100, 5.1.2: piece, sinker and both are three independent readings; propagated by a library."""
+    u = step / 2 / sqrt(3)
+    piece, sinker, both = ufloat(5, u), ufloat(10, u), ufloat(9.78, u)
+    expected = piece * 0.99754 / (piece + sinker - both)
+    asked = {"air_g": 5, "sinker_g": 10, "liquid_g": 9.78, "liquid_g_cm3": 0.99754}
+    ends = {"density_low": None, "density_high": None, "resolution_g": step}
+    found = DENSITY.answer(asked | ends).values
+    assert found["g_cm3"] == pytest.approx(expected.n)
+    assert found["standard_g_cm3"] == pytest.approx(expected.s)
+    assert found["most_g_cm3"] == pytest.approx(expected.n + 2 * expected.s)
+
+
 def test_a_piece_that_no_liquid_carries_is_refused():
     with pytest.raises(Impossible) as refused:
         density_by_buoyancy(air_g=10, liquid_g=10, liquid_g_cm3=1, resolution_g=0.001)
