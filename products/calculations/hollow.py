@@ -132,10 +132,25 @@ def _answer(given: Mapping) -> Answer:
     return Answer(values, _notes(given, saved_kg))
 
 
+def is_thin(shape: str, given: Mapping) -> bool:
+    """Return whether a wall, plate or rib is below a twentieth of its own width (this project's judgement).
+
+    The widest wall buckles first: of a box its longer side, of a tube its diameter, of a plate
+    what lies between two ribs; a rib is as wide as it is deep.
+
+    >>> is_thin("box", {"width_mm": 200, "height_mm": 20, "wall_mm": 4})
+    True
+    """
+    width, height, wall = given["width_mm"], given["height_mm"], given["wall_mm"]
+    if shape == "ribs":
+        rib, pitch = given["rib_mm"], given["pitch_mm"]
+        return wall < THIN_WALL_SHARE * (pitch - rib) or rib < THIN_WALL_SHARE * (height - wall)
+    return wall < THIN_WALL_SHARE * (width if shape == "tube" else max(width, height))
+
+
 def _notes(given: Mapping, saved_kg: float) -> tuple[Note, ...]:
-    thin = given["wall_mm"] < THIN_WALL_SHARE * min(given["width_mm"], given["height_mm"])
     return noted(
-        (thin, "thin", {}),
+        (is_thin(given["shape"], given), "thin", {}),
         (saved_kg <= 0, "no-saving", {}),
         (given["modulus_gpa"] < 1, "creeps", {}),
     )
@@ -235,6 +250,7 @@ HOLLOW = Calculator(
             gettext_noop("Moduli: NETZSCH pages and the International Plastics Handbook"), "memory"
         ),
         Source(gettext_noop("Energy of 0.7 kWh/kg as a placeholder"), "judgement"),
+        Source(gettext_noop("A wall below a twentieth of its width counts as thin"), "judgement"),
     ),
     valid=gettext_noop(
         "A comparison of one material in bending, short-term. Under a lasting load plastic creeps: reckon"
@@ -245,7 +261,9 @@ HOLLOW = Calculator(
         "wall": gettext_noop("The wall leaves no hollow: it is less than half of the outside."),
         "plate": gettext_noop("The plate is thinner than the whole height."),
         "ribs": gettext_noop("The ribs are thinner than from rib to rib."),
-        "thin": gettext_noop("A wall below a twentieth of the outside may buckle before it bends."),
+        "thin": gettext_noop(
+            "A wall or rib thinner than a twentieth of its own width may buckle before it bends."
+        ),
         "no-saving": gettext_noop("At equal stiffness this shape saves nothing."),
         "creeps": gettext_noop("This polymer is soft, and creeps under a lasting load."),
     },

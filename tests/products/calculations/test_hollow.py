@@ -73,6 +73,26 @@ def test_what_is_unusual_is_noted(changes, expected):
 
 
 @pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        (
+            {"shape": "tube", "width_mm": 100},
+            ["thin"],
+        ),  # its height is not asked for and says nothing
+        ({"shape": "tube", "width_mm": 80}, []),
+        ({"width_mm": 200, "height_mm": 20}, ["thin"]),
+        ({"shape": "ribs", "pitch_mm": 90}, ["thin"]),
+        ({"shape": "ribs", "pitch_mm": 85}, []),
+        ({"shape": "ribs", "rib_mm": 1, "wall_mm": 10}, ["thin"]),
+    ],
+)
+def test_the_widest_wall_is_the_first_to_buckle(changes, expected):
+    """A plate held at its edges buckles at a stress that falls with (thickness / width)2, the width being
+    that between its edges (Timoshenko and Gere, Theory of Elastic Stability; from memory)."""
+    assert [code for code in codes(**changes) if code == "thin"] == expected
+
+
+@pytest.mark.parametrize(
     ("changes", "code"),
     [
         ({"wall_mm": 20}, "wall"),
