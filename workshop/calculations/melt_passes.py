@@ -61,8 +61,10 @@ def mean_passes(*, regrind: float, cycles: int | None = None) -> float:
     return regrind * (1 - regrind ** (cycles - 1)) / (1 - regrind)
 
 
-def melt_passes(*, regrind_percent: float, cycles: int | None = None) -> Passes:
-    """Return the shares by earlier passes at a constant share of regrind, in per cent.
+def melt_passes(*, regrind_percent: float, cycles: int | None = None, before: float = 0) -> Passes:
+    """Return the shares by earlier passes at a constant share of regrind, in per cent, and the mean.
+
+    `before` is how often the fresh material had been melted; the mean has it, the shares count from it.
 
     A guideline caps regrind in fresh material at 20 to 25 % (a resin distributor's note); above it, and
     from a mean of three passes on (this project's judgement), there is a note. The series is exact.
@@ -72,7 +74,7 @@ def melt_passes(*, regrind_percent: float, cycles: int | None = None) -> Passes:
     """
     regrind = regrind_percent / WHOLE
     shares = shares_after(regrind=regrind, cycles=cycles)
-    mean = mean_passes(regrind=regrind, cycles=cycles)
+    mean = mean_passes(regrind=regrind, cycles=cycles) + before
     return Passes(
         tuple(WHOLE * share for share in shares),
         WHOLE * max(0.0, 1 - sum(shares)),
@@ -86,9 +88,10 @@ def melt_passes(*, regrind_percent: float, cycles: int | None = None) -> Passes:
 
 def _answer(given: Mapping) -> Answer:
     cycles = None if given["cycles"] is None else int(given["cycles"])
-    found = melt_passes(regrind_percent=given["regrind_percent"], cycles=cycles)
+    asked = {name: given[name] for name in ("regrind_percent", "before")}
+    found = melt_passes(**asked, cycles=cycles)
     values = {f"share_{n}_percent": share for n, share in enumerate(found.shares_percent)}
-    values |= {"mean": found.mean + given["before"], "rest_percent": found.at_least_percent}
+    values |= {"mean": found.mean, "rest_percent": found.at_least_percent}
     return Answer(values, found.notes)
 
 

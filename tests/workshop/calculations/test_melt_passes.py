@@ -43,6 +43,13 @@ def test_passes_of_the_fresh_material_are_added():
     assert values["mean"] == pytest.approx(2 + 1 / 3)
 
 
+@pytest.mark.parametrize(("before", "codes"), [(2.6, []), (2.7, ["many"]), (5, ["many"])])
+def test_what_was_melted_often_before_counts_as_many_too(before, codes):
+    """The limit is a mean of three, and a quarter of regrind adds 1/3: the page must not say 5.3 in silence."""
+    found = MELT_PASSES.answer({"regrind_percent": 25, "cycles": None, "before": before})
+    assert [note.code for note in found.notes] == codes
+
+
 @pytest.mark.parametrize(
     ("percent", "codes"), [(25, []), (26, ["above-cap"]), (80, ["above-cap", "many"])]
 )
