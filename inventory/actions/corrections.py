@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.acts import LONGEST_REASON, Act, earlier, need_reason
 from inventory.actions.fills import guard_bin_material, mixed_into
 from inventory.actions.holds import hold_what_came_back
-from inventory.actions.locks import lock_bins, lock_lots, lock_postings
+from inventory.actions.locks import hold_still, lock_bins, lock_postings
 from inventory.actions.postings import spoken_for
 from inventory.actions.refusals import refusal
 from inventory.actions.rewrites import head_of, renew, write_correction
@@ -212,7 +212,7 @@ def lock_reach(draft: Draft, above: Above) -> None:
     above.lock(draft)
     keys = {lot.bin_id for lot in draft.touched if lot.bin_id} | bins_of(draft)
     lock_bins(*(Bin(pk=pk) for pk in keys))
-    lock_lots(*(Lot(pk=pk) for pk in lots_reached(draft) | {lot.pk for lot in draft.touched}))
+    hold_still(lots_reached(draft) | {lot.pk for lot in draft.touched})
     above.lock_last(draft)
 
 

@@ -3,11 +3,14 @@
 A correction locks the postings that it mends before all of them.
 """
 
+from collections.abc import Iterable
+
 from django.db import models
 from django.db.models import F, Q, QuerySet
 
 from inventory.models import Bin, Lot, Posting
 from inventory.queries.statements import Keys, kept
+from inventory.queries.traces import batches
 
 
 @kept
@@ -46,6 +49,13 @@ def lock_postings(*postings: Posting) -> None:
     keys = [posting.pk for posting in postings]
     rows = Posting.objects.select_for_update(no_key=True).filter(pk__in=keys).order_by("pk")
     list(rows.values_list("pk", flat=True))
+
+
+def hold_still(keys: Iterable[int]) -> None:
+    """Lock lots, by primary key and in that order, without reading them: there may be tens of thousands."""
+    for some in batches(keys):
+        rows = Lot.objects.select_for_update().filter(pk__in=some).order_by("pk")
+        list(rows.values_list("pk", flat=True))
 
 
 def lock_lots(*lots: Lot) -> list[Lot]:

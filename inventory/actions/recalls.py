@@ -6,8 +6,8 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.acts import Act, earlier, need_reason
 from inventory.actions.changes import outcome_of, record_change
-from inventory.actions.holds import place_hold
-from inventory.actions.locks import lock_lots
+from inventory.actions.holds import place_holds
+from inventory.actions.locks import hold_still
 from inventory.actions.refusals import refusal
 from inventory.models import Hold, Lot, Recall
 from inventory.queries.closures import lots_ahead_of
@@ -43,7 +43,7 @@ def start_recall(*, lots: list[Lot], act: Act, least_permille: int = 0) -> Recal
         role=act.role,
     )
     recall.lots.set(lots)
-    recall.holds.set([place_hold(holder.lot, act.reason, act) for holder in found.holders])
+    recall.holds.set(place_holds([holder.pk for holder in found.holders], act.reason, act))
     record_change(act=act, subject=recall.number, request=request, row=recall)
     return recall
 
@@ -73,8 +73,7 @@ def more_than_locked(keys: list[int], on_the_way: set[int]) -> set[int]:
     and locked after them it could wait for an act that waits for one of them.
     """
     before = transaction.savepoint()
-    for some in batches(on_the_way):
-        lock_lots(*(Lot(pk=pk) for pk in some))
+    hold_still(on_the_way)
     if more := lots_ahead_of(keys) - on_the_way:
         transaction.savepoint_rollback(before)
     else:
@@ -92,12 +91,14 @@ def lift_recall(*, recall: Recall, act: Act) -> Recall:
     if done := earlier(act, request):
         return outcome_of(done, Recall)
     need_reason(act)
-    lock_lots(*(hold.lot for hold in recall.holds.open().select_related("lot")))
+    hold_still(recall.holds.open().values_list("lot", flat=True))
     standing = Hold.objects.select_for_update().filter(recalls=recall, lifted_at=None)
     lifting = {"lifted_at": act.at, "lifted_by": act.by}
     lifting |= {"lifted_role": act.role, "lift_reason": act.reason}
-    keys = [hold.pk for hold in standing.order_by("pk")]
-    if not Hold.objects.filter(pk__in=keys).update(**lifting):
+    keys = list(standing.order_by("pk").values_list("pk", flat=True))
+    for some in batches(keys):
+        Hold.objects.filter(pk__in=some).update(**lifting)
+    if not keys:
         raise refusal("not-held", _("All its holds were lifted before; nothing is left to lift."))
     record_change(act=act, subject=recall.number, request=request, row=recall)
     return recall

@@ -1,28 +1,34 @@
 """Where something bad is now: everything that holds some of certain lots, and what left."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, F, Q, QuerySet
 
 from inventory.calculations.traces import allocate, uses_of_all
 from inventory.models import Lot, Recall, Transfer
 from inventory.queries.closures import descendant_edges
-from inventory.queries.traces import lots_by_key
+from inventory.queries.traces import Lots, batches
 
 ROUNDING = 1e-6  # permille: a share that is just the least one may be a hair below it in floats
 
 
-@dataclass(frozen=True)
+@dataclass(slots=True)  # tens of thousands may be made at once, so not frozen
 class Holder:
     """A lot that holds some of what is looked for: how many mg of it, and its share (0 to 1).
 
     The mass may be 0 mg where less than half a milligram of it is in the lot.
     """
 
-    lot: Lot
+    pk: int
     mass_mg: int
     share: float
+    lots: Lots = field(repr=False, compare=False)
+
+    @property
+    def lot(self) -> Lot:
+        """The lot itself, with its material and delivery."""
+        return self.lots[self.pk]
 
 
 @dataclass(frozen=True)
@@ -59,15 +65,24 @@ def whereabouts(lots: Iterable[Lot], *, least_permille: int = 0) -> Whereabouts:
     held, gone = uses_of_all([lot.pk for lot in wanted], edges, in_mg)
     total_mg = round(sum(held.values()) + sum(gone.values()))
     masses = allocate(total_mg, held | gone) if total_mg else {}
-    found = lots_by_key(held)
-    still = {pk: mg for pk, mg in held.items() if found[pk].held_mg}  # not emptied meanwhile
-    holders = [Holder(found[pk], masses[pk], mg / found[pk].held_mg) for pk, mg in still.items()]
-    shown = [each for each in holders if each.share * 1000 >= least_permille - ROUNDING]
+    shares = {pk: held[pk] / mg for pk, mg in held_now(held).items() if mg}  # not emptied meanwhile
+    shown = [pk for pk, share in shares.items() if share * 1000 >= least_permille - ROUNDING]
+    ranked = sorted(shown, key=lambda pk: (-masses[pk], pk))
+    lots = Lots(ranked)
     return Whereabouts(
-        holders=sorted(shown, key=lambda each: (-each.mass_mg, each.lot.pk)),
+        holders=[Holder(pk, masses[pk], shares[pk], lots) for pk in ranked],
         gone=sorted((Fate(role, masses[role]) for role in gone), key=lambda each: -each.mass_mg),
         total_mg=total_mg,
     )
+
+
+def held_now(keys: Iterable[int]) -> dict[int, int]:
+    """Return what each of some lots holds in mg, by primary key."""
+    found = {}
+    for some in batches(keys):
+        rows = Lot.objects.filter(pk__in=some).order_by()
+        found |= dict(rows.values_list("pk", F("in_mg") - F("out_mg")))
+    return found
 
 
 def edges_ahead(lots: list[Lot]) -> tuple[list[tuple], dict[int, int]]:

@@ -11,7 +11,7 @@ from inventory.queries.recalls import recall_list, whereabouts
 from inventory.views.access import allows, attempt, granted, page, reads
 from inventory.views.listings import Column, paged
 from products.forms.recalls import LookForm, RecallForm
-from products.queries.recalls import held_rows, holds_of, looked_for, rows_of
+from products.queries.recalls import held_rows, holds_of, looked_for, named
 from products.views.recall_papers import recall_csv, recall_pdf
 
 MOST_SHOWN = 200
@@ -45,11 +45,10 @@ def found_by(form: LookForm) -> dict:
     """Return what the page of a look prints."""
     least = form.least_permille()
     found = whereabouts(form.cleaned_data["lots"], least_permille=least)
-    rows = rows_of(found)
     return {
         "found": found,
-        "rows": rows[:MOST_SHOWN],
-        "left_out": len(rows) - MOST_SHOWN,
+        "rows": named(found.holders[:MOST_SHOWN]),
+        "left_out": len(found.holders) - MOST_SHOWN,
         "lots": form.cleaned_data["lots"],
     }
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.actions.locks import fresh, lock_bins, lock_lots
+from inventory.actions.locks import fresh, hold_still, lock_bins, lock_lots
 from inventory.models import Bin
 from tests.factories.inventory import BinFactory, make_delivery
 
@@ -28,3 +28,12 @@ def test_a_fresh_row_shows_what_another_tablet_saved():
     stale = BinFactory()
     Bin.objects.update(place="yard")
     assert fresh(stale).place == "yard"
+
+
+def test_many_lots_are_locked_by_one_statement_that_reads_no_more_than_their_keys(
+    operator, django_assert_num_queries
+):
+    keys = {make_delivery(operator).lot.pk for _each in range(3)}
+    with django_assert_num_queries(1) as asked:
+        hold_still(keys)
+    assert "in_mg" not in asked[0]["sql"]

@@ -1,6 +1,8 @@
 """A recall stops all that holds any of what is bad, once, with one reason."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from inventory.actions.lots import dispose_lot, hold_lot, lift_hold, move_lot
 from inventory.actions.recalls import MOST_LOTS, lift_recall, start_recall
@@ -140,3 +142,20 @@ def test_a_share_that_is_just_the_least_one_is_stopped(operator, lead):
     dispose_lot(lot=mixed, mass=Mass(100_003), act=make_act(operator, "spilt"))
     start_recall(lots=[bad], least_permille=5, act=make_act(lead, "smells"))
     assert mixed in held_lots()
+
+
+def statements_to_stop_and_lift(lot, lead):
+    """Return how many lots a recall stopped, and the statements it took to stop and to free them."""
+    with CaptureQueriesContext(connection) as asked:
+        recall = start_recall(lots=[lot], act=make_act(lead, "smells"))
+        lift_recall(recall=recall, act=make_act(lead, "was the oil on the table"))
+    return recall.holds.count(), len(asked)
+
+
+def test_to_stop_many_lots_takes_no_more_statements_than_few(spread, operator, lead):
+    few, for_few = statements_to_stop_and_lift(spread, lead)
+    for _each in range(30):
+        move_lot(lot=spread, bin=BinFactory(), mass=grams(10), act=make_act(operator))
+    many, for_many = statements_to_stop_and_lift(spread, lead)
+    assert many == few + 30
+    assert for_many <= for_few
