@@ -86,7 +86,10 @@ class Input:
 class Output:
     """One figure of the answer, told to so many significant digits.
 
-    `ends` names the outputs that are its least and its most, where it lies in a band.
+    `ends` names the outputs that are its least and its most, where it lies in a band. `rounds` is `up`
+    for what is needed and `down` for what there is or is saved, so that no digit left out makes a figure
+    better than it is; else it goes to the nearest. `known_to` names its uncertainty, whose last
+    digit is its own last one (JCGM 100, 7.2.6).
     """
 
     name: str
@@ -95,6 +98,8 @@ class Output:
     digits: int = 3
     is_main: bool = False
     ends: tuple[str, ...] = ()
+    rounds: str = ""
+    known_to: str = ""
 
 
 @dataclass(frozen=True)

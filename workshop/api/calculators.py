@@ -44,6 +44,9 @@ class OutputSerializer(serializers.Serializer):
     label = serializers.CharField()
     unit = serializers.CharField()
     digits = serializers.IntegerField(help_text="Significant digits that mean something.")
+    rounds = serializers.CharField(
+        help_text="How a page rounds it: up (what is needed), down (what there is), or to the nearest."
+    )
 
 
 class SourceSerializer(serializers.Serializer):

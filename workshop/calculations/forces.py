@@ -61,7 +61,11 @@ def force(*, area_cm2: float, pressure_mpa: float, cavities: float = 1, press: P
         spare,
         noted(
             (not low <= pressure_mpa <= high, "unusual", {"low": low, "high": high}),
-            (spare is not None and spare < 0, "too-weak", {"most": press.most_kn or 0}),
+            (
+                spare is not None and spare < 0,
+                "too-weak",
+                {"most": press.most_kn or 0, "force": force_kn},
+            ),
         ),
     )
 
@@ -122,10 +126,12 @@ FORCE = Calculator(
         ),
     ),
     outputs=(
-        Output("force_kn", gettext_noop("Force"), "kN", 4, is_main=True),
-        Output("tonnes", gettext_noop("The same in tonnes-force"), "t", 4, is_main=True),
-        Output("spare_percent", gettext_noop("The press has to spare"), "%", 3),
-        Output("oil_bar", gettext_noop("Oil pressure on the ram"), "bar", 3),
+        Output("force_kn", gettext_noop("Force"), "kN", 4, is_main=True, rounds="up"),
+        Output(
+            "tonnes", gettext_noop("The same in tonnes-force"), "t", 4, is_main=True, rounds="up"
+        ),
+        Output("spare_percent", gettext_noop("The press has to spare"), "%", 3, rounds="down"),
+        Output("oil_bar", gettext_noop("Oil pressure on the ram"), "bar", 3, rounds="up"),
         Output("side_mm", gettext_noop("Side of a square of that area"), "mm", 3),
     ),
     answer=_answer,
@@ -149,7 +155,9 @@ FORCE = Calculator(
     ),
     notes={
         "unusual": gettext_noop("Usual pressures for this lie between %(low)s and %(high)s MPa."),
-        "too-weak": gettext_noop("The press gives only %(most)s kN: it would open, or not close."),
+        "too-weak": gettext_noop(
+            "It takes %(force)s kN and the press gives only %(most)s kN: it would open, or not close."
+        ),
     },
     caution=PRESS,
 )

@@ -149,8 +149,8 @@ RESIDENCE = Calculator(
         ),
     ),
     outputs=(
-        Output("minutes", gettext_noop("Melt stays"), "min", 3, is_main=True),
-        Output("seconds", gettext_noop("Melt stays, in seconds"), "s", 3),
+        Output("minutes", gettext_noop("Melt stays"), "min", 3, is_main=True, rounds="up"),
+        Output("seconds", gettext_noop("Melt stays, in seconds"), "s", 3, rounds="up"),
         Output("shots", gettext_noop("Shots until it is through"), gettext_noop("shots"), 3),
         Output("melt_g", gettext_noop("Barrel holds, by melt density"), "g", 3),
         Output("solid_g", gettext_noop("Barrel holds, by solid density"), "g", 3),

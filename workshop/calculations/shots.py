@@ -253,10 +253,19 @@ SHOT_CAPACITY = Calculator(
         fume_input(),
     ),
     outputs=(
-        Output("use_percent", gettext_noop("The shot uses"), "%", 3, is_main=True),
-        Output("by_solid_g", gettext_noop("Holds, by solid density"), "g", 3, is_main=True),
-        Output("by_melt_g", gettext_noop("Holds, by melt density (equation)"), "g", 3),
-        Output("by_usual_g", gettext_noop("Holds, by usual melt density"), "g", 3),
+        Output("use_percent", gettext_noop("The shot uses"), "%", 3, is_main=True, rounds="up"),
+        Output(
+            "by_solid_g",
+            gettext_noop("Holds, by solid density"),
+            "g",
+            3,
+            is_main=True,
+            rounds="down",
+        ),
+        Output(
+            "by_melt_g", gettext_noop("Holds, by melt density (equation)"), "g", 3, rounds="down"
+        ),
+        Output("by_usual_g", gettext_noop("Holds, by usual melt density"), "g", 3, rounds="down"),
         Output("volume_cm3", gettext_noop("Volume of a full shot"), "cm³", 4),
         Output("shot_cm3", gettext_noop("Volume of the shot, solid"), "cm³", 4),
         Output("rated_melt_g_cm3", gettext_noop("Melt density of the rating"), "g/cm³", 3),

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from math import floor, log10
 
 from django.utils.formats import date_format
@@ -13,10 +13,12 @@ from inventory.calculations.properties import ENDS, OWN, Figure, figures_of
 from inventory.models import OwnFigure, Polymer
 from inventory.queries.masses import localised
 from inventory.queries.own_figures import own_by_polymer, own_ceiling
-from products.calculations.calculators import BASES, Answer, Calculator, Input, Note
+from products.calculations.calculators import BASES, Answer, Calculator, Input, Note, Output
 
 NOTE_DIGITS = 3
 GIVEN_DIGITS = 6
+FLOAT_DIGITS = 12
+ROUNDINGS = {"up": ROUND_CEILING, "down": ROUND_FLOOR}
 NO_BREAK = "\u00a0"
 NOTHING = "\u2013"
 
@@ -106,32 +108,59 @@ def own_figures_of(name: str, row: OwnFigure) -> dict[str, Figure]:
 
 
 def places_of(value: float, digits: int) -> int:
-    """Return how many decimals show so many significant digits of a figure.
+    """Return how many decimals show so many significant digits of a figure; below none for whole ones.
 
-    A figure of more whole digits than that keeps them all.
+    >>> places_of(0.0123, 2), places_of(1085.2, 2)
+    (3, -2)
     """
-    if not value:
-        return 0
-    return max(0, digits - 1 - floor(log10(abs(value))))
+    return digits - 1 - floor(log10(abs(value))) if value else 0
 
 
-def figure_said(value: float | str | None, unit: str, digits: int) -> str:
-    """Return a figure to so many significant digits with its unit, in the reader's marks."""
+def rounded(value: float, digits: int, rounds: str) -> Decimal:
+    """Return a figure to so many significant digits: up, down, or to the nearest.
+
+    To the nearest, a figure of more whole digits keeps them all. What floats are off by rounds nothing.
+
+    >>> rounded(1085.2, 2, "up"), rounded(14.38, 2, "down"), rounded(1085.2, 2, "")
+    (Decimal('1.1E+3'), Decimal('14'), Decimal('1085'))
+    """
+    if not rounds:
+        return Decimal(f"{Decimal(repr(float(value))):.{max(0, places_of(value, digits))}f}")
+    exact = Decimal(f"{value:.{FLOAT_DIGITS}g}")
+    step = Decimal(1).scaleb(-places_of(float(exact), digits))
+    return exact.quantize(step, rounding=ROUNDINGS[rounds])
+
+
+def figure_said(value: float | str | None, unit: str, asked: Output, places: int | None) -> str:
+    """Return a figure with its unit in the reader's marks: to its digits, or to so many decimals."""
     if value is None:
         return NOTHING
     if isinstance(value, str):
         said = gettext(value) if value else NOTHING
         return f"{said}{NO_BREAK}{unit}" if unit else said
-    places = places_of(value, digits)
-    written = localised(f"{Decimal(repr(float(value))):.{places}f}", unit).strip()
-    return written.replace(" ", NO_BREAK)
+    if places is None:
+        number = rounded(value, asked.digits, asked.rounds)
+    else:
+        rounding = ROUNDINGS.get(asked.rounds, ROUND_HALF_EVEN)
+        exact = Decimal(f"{value:.{FLOAT_DIGITS}g}")
+        number = exact.quantize(Decimal(1).scaleb(-places), rounding=rounding)
+    return localised(f"{number:f}", unit).strip().replace(" ", NO_BREAK)
+
+
+def places_known(rows: Mapping[str, Output], values: Mapping, asked: Output) -> int | None:
+    """Return how many decimals a figure has by its uncertainty; None for one without."""
+    if not asked.known_to:
+        return None
+    uncertainty = rows[asked.known_to]
+    said = rounded(values[asked.known_to], uncertainty.digits, uncertainty.rounds)
+    return max(0, -said.as_tuple().exponent)
 
 
 def output_lines(calculator: Calculator, answer: Answer) -> list[Line]:
     """Return the figures of an answer, those that were asked for first."""
-    rows = {each.name: each for each in calculator.outputs}
+    rows, values = {each.name: each for each in calculator.outputs}, answer.values
     said = {
-        name: figure_said(answer.values[name], gettext(each.unit), each.digits)
+        name: figure_said(values[name], gettext(each.unit), each, places_known(rows, values, each))
         for name, each in rows.items()
     }
     return [
@@ -140,7 +169,7 @@ def output_lines(calculator: Calculator, answer: Answer) -> list[Line]:
             gettext(each.label),
             said[name],
             gettext(each.unit),
-            answer.values[name],
+            values[name],
             each.is_main,
             band=band_said([said[end] for end in each.ends]),
         )
@@ -185,9 +214,10 @@ def trimmed(value: float, unit: str, digits: int) -> str:
 
 
 def note_said(calculator: Calculator, note: Note) -> str:
-    """Return the sentence of a note in the reader's language."""
-    facts = {
-        name: fact if isinstance(fact, str) else trimmed(fact, "", NOTE_DIGITS)
-        for name, fact in note.facts.items()
-    }
-    return gettext(calculator.notes[note.code]) % facts
+    """Return the sentence of a note in the reader's language; figures that differ do not read alike."""
+    numbers = {name: fact for name, fact in note.facts.items() if not isinstance(fact, str)}
+    for digits in range(NOTE_DIGITS, FLOAT_DIGITS + 1):
+        said = {name: trimmed(fact, "", digits) for name, fact in numbers.items()}
+        if len(set(said.values())) == len(set(numbers.values())):
+            break
+    return gettext(calculator.notes[note.code]) % (dict(note.facts) | said)
