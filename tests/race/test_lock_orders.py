@@ -8,7 +8,7 @@ import pytest
 from django.db import DatabaseError, connection, transaction
 
 from inventory.actions import corrections, recalls
-from inventory.actions.locks import fresh, lock_lots
+from inventory.actions.locks import fresh, hold_still
 from inventory.actions.recalls import start_recall
 from inventory.models import Hold, Mass, Recall
 from inventory.queries.closures import lots_ahead_of
@@ -124,11 +124,11 @@ def test_a_correction_locks_lots_before_parts_as_a_handover_does(operator, lead,
     other = Locking(part.lot, part)
     other.begin()
 
-    def lock(*lots):
+    def lock(keys):
         other.go_on.set()
-        return lock_lots(*lots)
+        return hold_still(keys)
 
-    monkeypatch.setattr(corrections, "lock_lots", lock)
+    monkeypatch.setattr(corrections, "hold_still", lock)
     mend(lead, fix, correct=correct_postings)
     other.ends()
     part.lot.refresh_from_db()
