@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.queries.durations import duration_said
-from inventory.queries.masses import bulk_said
+from inventory.queries.masses import bulk_said, exact_mass_said
 from products.models.windows import number_in_words
 from workshop.calculations.draws import Obstacle
 from workshop.calculations.plan_fits import Fit
@@ -17,6 +17,7 @@ from workshop.models import Yield
 from workshop.queries.plans import Planned, PlanQuestion
 
 NOISE = 1e-7
+FIT_DIGITS, MOST_DIGITS = 4, 12
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
@@ -86,9 +87,7 @@ def obstacle_said(found: Obstacle, question: PlanQuestion) -> str:
 
 def fit_said(fit: Fit) -> str:
     """Return how a cycle is held against one figure, in a sentence or two."""
-    facts = {"name": fit.name, "use": round(fit.use * 100)}
-    facts |= {"takes": amount_said(fit.takes, fit.unit), "asked": amount_said(fit.asked, fit.unit)}
-    said = [sentence_of(fit) % facts]
+    said = [sentence_of(fit) % ({"name": fit.name, "use": use_percent(fit)} | amounts_said(fit))]
     if fit.is_estimate:
         said.append(_("An estimate.") if fit.fits else _("An estimate: check it before you start."))
     if "deep" in fit.notes:
@@ -124,7 +123,7 @@ def volume_sentences(fit: Fit) -> list[str]:
 def facts_of_volume(fit: Fit) -> dict:
     """Return what those sentences need."""
     return {
-        "use": round(fit.use * 100),
+        "use": use_percent(fit),
         "melt": bulk_said(round(fit.melt_mg)) if fit.melt_mg else "",
         "solid": bulk_said(round(fit.solid_mg)) if fit.solid_mg else "",
         "stay": duration_said(fit.stay_s) if fit.stay_s is not None else "",
@@ -132,13 +131,32 @@ def facts_of_volume(fit: Fit) -> dict:
     }
 
 
-def amount_said(amount: float, unit: str) -> str:
-    """Return a mass, a volume, a force or a length with its unit."""
+def use_percent(fit: Fit) -> int:
+    """Return the share that a cycle takes in whole per cent: rounded up, and down where it is too little.
+
+    So neither a limit that is passed nor one that is missed is said to be met.
+    """
+    percent = fit.use * 100
+    return max(1, floor(percent + NOISE)) if "below" in fit.notes else ceil(percent - NOISE)
+
+
+def amounts_said(fit: Fit) -> dict[str, str]:
+    """Return what is taken and what is asked with their units, with the digits that tell them apart."""
+    for digits in range(FIT_DIGITS, MOST_DIGITS):
+        takes, asked = (amount_said(each, fit.unit, digits) for each in (fit.takes, fit.asked))
+        if takes != asked or fit.takes == fit.asked:
+            break
+    return {"takes": takes, "asked": asked}
+
+
+def amount_said(amount: float, unit: str, digits: int) -> str:
+    """Return a volume, a force or a length with its unit, or a mass, which beyond four digits is told exactly."""
     if unit == "mg":
-        return bulk_said(round(amount))
+        write = bulk_said if digits == FIT_DIGITS else exact_mass_said
+        return write(round(amount))
     if unit == "mm3":
         amount, unit = amount / 1000, "cm³"
-    return f"{number_in_words(Decimal(f'{amount:.4g}'))}{NO_BREAK}{unit}"
+    return f"{number_in_words(Decimal(f'{amount:.{digits}g}'))}{NO_BREAK}{unit}"
 
 
 def sentence_of(fit: Fit) -> str:
@@ -194,9 +212,8 @@ def limit_said(fit: Fit) -> str:
         "cavity": _("what %(name)s takes at a shot"),
         "volume": _("the barrel of %(name)s"),
     }
-    facts = {"name": fit.name, "use": round(fit.use * 100)}
-    said = words[fit.code] % facts
-    return _("%(said)s, used to %(use)s\u00a0%%") % {"said": said, "use": facts["use"]}
+    said = words[fit.code] % {"name": fit.name}
+    return _("%(said)s, used to %(use)s\u00a0%%") % {"said": said, "use": use_percent(fit)}
 
 
 def expected_lines(planned: Planned) -> list[tuple[str, int]]:

@@ -10,6 +10,7 @@ from inventory.actions.own_figures import set_own_figure
 from tests.factories.inventory import KG, make_act, make_full_bin, polymer
 from tests.factories.plans import make_question, start
 from tests.factories.workshop import DesignFactory, MachineFactory, ToolingFactory
+from workshop.calculations.plan_fits import Fit
 from workshop.queries.machines import tooling_for
 from workshop.queries.plan_fits import fits_of, tooling_says
 from workshop.queries.plan_words import fit_said, limit_said
@@ -195,3 +196,31 @@ def test_long_in_the_barrel_is_noted_from_the_times_of_closed_runs():
         in said(slow)
     )
     assert "That is long" in said(slow)
+
+
+@pytest.mark.parametrize(
+    ("fit", "expected"),
+    [
+        (
+            Fit("shot", "M", 100, 75.2, ("above-all",), "mm3"),
+            "takes 76 % of it; up to 75 % is usual",
+        ),
+        (Fit("shot", "M", 100, 19.8, ("below",), "mm3"), "takes 19 % of it; 20 % or more is usual"),
+        (Fit("mould", "M", 100_000, 100_020, unit="mm3"), "takes 100.02 cm³; M injects 100 cm³"),
+        (Fit("platen", "P", 500.0, 500.04, unit="mm"), "needs 500.04 mm, its walls on top"),
+        (Fit("takes", "F", 4_000_000, 4_000_400), "takes 4 kg at once; one cycle needs 4.0004 kg"),
+        (
+            Fit("takes", "F", 4_000_000, 4_000_000),
+            "takes 4.000 kg at once; one cycle needs 4.000 kg",
+        ),
+    ],
+)
+def test_what_is_said_of_a_limit_agrees_with_the_verdict_on_it(fit, expected):
+    """20 and 75 %: trade magazine columns. To the nearest, what breaks a limit would read as meeting it."""
+    assert expected in said(fit)
+
+
+@pytest.mark.parametrize(("asked", "percent"), [(100.4, 101), (99.6, 100), (60.0, 60)])
+def test_a_limit_is_used_to_no_less_than_it_is(asked, percent):
+    fit = Fit("force", "P", 100, asked, unit="kN", is_estimate=True)
+    assert limit_said(fit).endswith(f"used to {percent}\u00a0%")

@@ -294,7 +294,7 @@ def test_the_heading_follows_the_worst_that_is_said(floor, stock):
     design = DesignFactory(nominal_mass_mg=50_000, made_by="inject", form="part")
     barrel = MachineFactory(kind="injection", capacity_mg=70_000)
     found = text(ask(floor, make_question(design=design, machine=barrel)))
-    assert "One shot takes 87 % of what" in found
+    assert "One shot takes 88 % of what" in found  # 87.3, and up to 75 is usual
     assert "It fits, with a doubt" in found
     roomy = MachineFactory(kind="injection", capacity_mg=100_000)
     assert "It fits, with" not in text(ask(floor, make_question(design=design, machine=roomy)))
