@@ -1,5 +1,6 @@
 """What the public page of a part prints, put together from the stored document."""
 
+from dataclasses import replace
 from datetime import date
 from itertools import zip_longest
 
@@ -13,6 +14,7 @@ from inventory.models import OriginClass
 from inventory.queries.custody import MEANINGS, WORDS
 from inventory.queries.traces import Segment
 from inventory.templatetags.quantities import long_day, public_mass
+from products.calculations.claims import POST_CONSUMER, PRE_CONSUMER
 from products.calculations.triangles import triangle_svg
 from products.models import Operation, Part, Passport
 from products.queries.passports import LabelState
@@ -21,6 +23,7 @@ from products.queries.sentences import said_again
 TRIANGLE_MM = 30
 LETTER_WIDTH = 12  # of the drawing of a mark, whose letters are all as wide
 MILLION = 1_000_000
+RECYCLED = (POST_CONSUMER, PRE_CONSUMER)
 SECTIONS = {
     "care": gettext_lazy("Care"),
     "repair": gettext_lazy("Repair"),
@@ -52,7 +55,7 @@ def public_page(
         "packaging": content["packaging"],
         "recycling": content["recycling"],
         "returns": content["returns"],
-        "by_origin": segments(strips["origin"], content["mass_mg"], origin_label),
+        "by_origin": origin_segments(content),
         "by_colour": segments(strips["colour"], content["mass_mg"], str),
         "claim": said_again(content["claim"]["sentence"], content["claim"].get("said")),
         "passes": passes_words(content["passes"]),
@@ -133,6 +136,17 @@ def sign_of(content: dict) -> SafeString:
 def origin_label(origin_class: str) -> str:
     """Return an origin class in words."""
     return str(OriginClass(origin_class).label)
+
+
+def origin_segments(content: dict) -> list[Segment]:
+    """Return the shares by origin class; recycled ones as the claim has them, rounded down to tenths."""
+    rows = content["make_up"]["origin"]
+    found = segments(rows, content["mass_mg"], origin_label)
+    claimed = {each: content["claim"][f"{each.replace('-', '_')}_permille"] for each in RECYCLED}
+    return [
+        replace(each, share=claimed[name] / 1000 if claimed.get(name) else each.share)
+        for each, (name, *_rest) in zip(found, rows, strict=True)
+    ]
 
 
 def segments(rows: list[list], mass_mg: int, name_of) -> list[Segment]:

@@ -48,6 +48,20 @@ def test_a_passport_without_a_custody_word_says_nothing_of_it(part):
     assert changed_figures(passport.content, passport.content | {"custody": "segregated"}) == ()
 
 
+@pytest.mark.parametrize(
+    ("millionths", "permille", "shown"),
+    [(699_700, 699, 0.699), (999_700, 999, 0.999), (400, 0, 0.0004), (1_000_000, 1000, 1)],
+)
+def test_the_strip_says_no_more_recycled_material_than_the_claim(part, millionths, permille, shown):
+    """ISO 14021 wants claims accurate and not misleading: 69.97 % is not told as 70.0 beside "at least 69"."""
+    passport = Passport.objects.get()
+    rest = 1_000_000 - millionths
+    passport.content["make_up"]["origin"] = [["post-consumer", millionths], ["unknown", rest]]
+    passport.content["claim"]["post_consumer_permille"] = permille
+    strip = public_page(passport, passport, label_state(part))["by_origin"]
+    assert [each.share for each in strip] == [shown, rest / 1_000_000]
+
+
 def reissue(part, by):
     part.design.care = "Dust it."
     part.design.save()
