@@ -1,6 +1,7 @@
 """What a label says, before anyone knows how large it is."""
 
 from dataclasses import dataclass, field
+from math import floor
 from typing import NamedTuple
 
 from inventory.calculations.codes import group_code
@@ -8,15 +9,20 @@ from products.calculations.label_fonts import MONO, clean, unprintable
 from products.calculations.qr_codes import LEVELS, AddressError, is_label_address
 
 NO_BREAK = "\u00a0"
-ALL, LEAST = 0.995, 0.005
+ALL, LEAST, LEAST_CLAIM = 0.995, 0.005, 0.01
+SHARE_DIGITS = 9  # beyond them is what sums of floats are off by
 
 
 class Share(NamedTuple):
-    """A share (0 to 1) of the make-up; without a colour it is drawn in a neutral tone."""
+    """A share (0 to 1) of the make-up; without a colour it is drawn in a neutral tone.
+
+    One that is read as a claim, of recycled material, is never rounded up.
+    """
 
     label: str
     share: float
     srgb: str = ""
+    is_claim: bool = False
 
 
 @dataclass(frozen=True)
@@ -70,13 +76,17 @@ def share_text(share: Share) -> str:
     'white 60 %'
     >>> share_text(Share("white", 0.999)).replace(NO_BREAK, " ")
     'white > 99 %'
+    >>> share_text(Share("post-consumer", 0.699, is_claim=True)).replace(NO_BREAK, " ")
+    'post-consumer 69 %'
     """
-    if 0 < share.share < LEAST:
+    exact = round(share.share, SHARE_DIGITS)
+    whole = floor(round(exact * 100, SHARE_DIGITS)) if share.is_claim else round(exact * 100)
+    if 0 < exact < (LEAST_CLAIM if share.is_claim else LEAST):
         figure = f"<{NO_BREAK}1"
-    elif ALL <= share.share < 1:
+    elif ALL <= exact < 1:
         figure = f">{NO_BREAK}99"
     else:
-        figure = f"{share.share * 100:.0f}"
+        figure = f"{whole}"
     return f"{clean(share.label)} {figure}{NO_BREAK}%".strip()
 
 

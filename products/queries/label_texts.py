@@ -16,9 +16,11 @@ from django.utils.translation import gettext as _
 from inventory.calculations.codes import grouped_codes
 from inventory.models import Bin, Delivery, Form, Lot
 from inventory.queries.bins import fills_of
+from inventory.queries.foreign_origins import class_words
 from inventory.queries.lots import lot_label
 from inventory.queries.make_ups import Shares, shares_of_lots
 from inventory.templatetags.quantities import bulk, day, mass
+from products.calculations.claims import POST_CONSUMER, PRE_CONSUMER
 from products.calculations.label_texts import LabelText, Share
 from products.calculations.qr_codes import label_address
 from products.calculations.resin_codes import label_warnings, packaging_code, resin_code
@@ -54,7 +56,10 @@ class Inside:
         if not self.shares:
             return ()
         if len(self.shares.by_colour) == 1:
-            return tuple(Share(name, share) for name, share in self.shares.by_origin.items())
+            words = class_words()
+            recycled = {words[each] for each in (POST_CONSUMER, PRE_CONSUMER)}
+            origins = self.shares.by_origin.items()
+            return tuple(Share(name, share, is_claim=name in recycled) for name, share in origins)
         named = self.shares.by_colour.items()
         return tuple(Share(name, share, self.shares.srgb[name]) for name, share in named)
 

@@ -39,6 +39,24 @@ def test_no_rounding_claims_none_or_all_of_it(share, written):
     assert strip_text((Share("red", share),)) == f"red {written} %".replace(" ", NO_BREAK)
 
 
+@pytest.mark.parametrize(
+    ("share", "written"),
+    [
+        (0.7, "70"),
+        (0.6999, "69"),
+        (0.1 + 0.2 + 0.4, "70"),  # 0.7000000000000001 in floats
+        (0.9 - 0.2, "70"),  # 0.7 but for the last bit
+        (0.009, "< 1"),
+        (0.999, "> 99"),
+        (1 - 1e-16, "100"),
+    ],
+)
+def test_a_share_of_recycled_material_is_rounded_down(share, written):
+    """A label that a stranger reads claims as the passport does, which rounds down (ISO 14021)."""
+    said = strip_text((Share("recycled", share, is_claim=True),))
+    assert said == f"recycled {written} %".replace(" ", NO_BREAK)
+
+
 def test_a_share_of_nothing_is_not_said():
     assert strip_text((Share("red", 0), Share("blue", 1))) == f"blue{NO_BREAK}100{NO_BREAK}%"
 

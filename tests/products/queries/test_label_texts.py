@@ -61,7 +61,9 @@ def test_the_strip_of_a_part_shows_its_colours(part):
 def test_the_strip_of_one_colour_shows_its_origin(operator):
     bin, _lot = make_full_bin(operator)
     strip = text_of("bin", bin.code).strip
-    assert [(each.label, each.share) for each in strip] == [("post-consumer", 1)]
+    assert [(each.label, each.share, each.is_claim) for each in strip] == [
+        ("post-consumer", 1, True)
+    ]
 
 
 def test_a_part_that_is_no_packaging_has_no_triangle(part):
