@@ -48,6 +48,7 @@ RULES = {
     "specific-heat-solid": Rule(FIGURE, "kJ/(kg K)", 0.3, 6),
     "specific-heat-melt": Rule(FIGURE, "kJ/(kg K)", 0.3, 6),
     "heat-of-fusion": Rule(FIGURE, "kJ/kg", 0, 400),
+    "melts-at": Rule(FIGURE, "°C", 30, 400),
     "fume-above": Rule(CEILING, "°C", 50, 450),
 }
 OF_REJECT = frozenset({"density", "fume-above"})

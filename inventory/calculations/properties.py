@@ -9,6 +9,7 @@ UNITS = {
     "specific-heat-solid": "kJ/(kg K)",
     "specific-heat-melt": "kJ/(kg K)",
     "heat-of-fusion": "kJ/kg",
+    "melts-at": "°C",
     "mould-shrinkage": "%",
     "youngs-modulus": "GPa",
     "melt-density": "g/cm³",

@@ -42,12 +42,19 @@ LABELS = {
     "specific-heat-solid": _("Specific heat, solid"),
     "specific-heat-melt": _("Specific heat, melt"),
     "heat-of-fusion": _("Heat of fusion"),
+    "melts-at": _("Melts at, or softens when it is amorphous"),
     "fume-above": _("Gives off fumes above"),
 }
 WINDOWS = ("inject-melt", "inject-mould", "extrude-melt", "press-platen", "form-sheet")
 DRYING = ("dry-air", "dry-hours", "moisture")
 SIZES = ("density", "melt-density", "mould-shrinkage", "youngs-modulus")
-HEAT = ("thermal-diffusivity", "specific-heat-solid", "specific-heat-melt", "heat-of-fusion")
+HEAT = (
+    "thermal-diffusivity",
+    "specific-heat-solid",
+    "specific-heat-melt",
+    "heat-of-fusion",
+    "melts-at",
+)
 BASES = {
     "": _("published"),
     "memory": _("from memory: confirm it"),

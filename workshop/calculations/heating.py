@@ -144,7 +144,8 @@ def _answer_charge(given: Mapping) -> Answer:
     minutes = {f"{k}_min": getattr(found.centre, k) / MINUTE_S for k in ("usual", "least", "most")}
     times = {"usual_s": found.centre.usual, "doubled_min": 4 * found.centre.usual / MINUTE_S}
     average = {"average_min": found.average.usual / MINUTE_S}
-    return Answer(minutes | times | average, found.notes + fume_notes(given, given["platen_c"]))
+    notes = found.notes + unmelted_notes(given) + fume_notes(given, given["platen_c"])
+    return Answer(minutes | times | average, notes)
 
 
 def _answer_pressing(given: Mapping) -> Answer:
@@ -160,7 +161,36 @@ def _answer_pressing(given: Mapping) -> Answer:
     )
     meter = Meter(given["heater_kw"], given["metered_kwh"])
     found = pressing(charge_kg=given["charge_kg"], ideal_kj_kg=ideal, mould_kj=mould, meter=meter)
-    return Answer(vars(found), found.notes + fume_notes(given, given["end_c"]))
+    notes = found.notes + unmelted_notes(given) + fume_notes(given, given["end_c"])
+    return Answer(vars(found), notes)
+
+
+def melting_input(*, is_optional: bool = False) -> Input:
+    """Return the box of where a polymer melts in C, or softens when it is amorphous, filled by the polymer.
+
+    >>> melting_input().filled_by
+    'melts-at'
+    """
+    return Input(
+        "melt_at_c",
+        gettext_noop("Melts at"),
+        "°C",
+        least=20,
+        most=400,
+        filled_by="melts-at",
+        is_optional=is_optional,
+        help=gettext_noop("Of an amorphous polymer: where it softens."),
+    )
+
+
+def unmelted_notes(given: Mapping) -> tuple[Note, ...]:
+    """Return a note when what is heated stays at or below where its polymer melts.
+
+    >>> [note.code for note in unmelted_notes({"melt_at_c": 225, "end_c": 200})]
+    ['unmelted']
+    """
+    melts, end = given["melt_at_c"], given["end_c"]
+    return noted((melts is not None and end <= melts, "unmelted", {"end": end, "melts": melts}))
 
 
 CHARGE_HEATING = Calculator(
@@ -185,6 +215,7 @@ CHARGE_HEATING = Calculator(
         Input("platen_c", gettext_noop("Platens"), "°C", 200, 30, 400),
         Input("end_c", gettext_noop("Middle shall reach"), "°C", 180, 20, 399),
         *DIFFUSIVITIES,
+        melting_input(is_optional=True),
         fume_input(),
     ),
     outputs=(
@@ -229,6 +260,9 @@ CHARGE_HEATING = Calculator(
         "long": gettext_noop(
             "Over ten minutes at the slowest, and the outside is hot all that time: mind its fume temperature."
         ),
+        "unmelted": gettext_noop(
+            "%(end)s °C is not above %(melts)s °C, where this polymer melts or softens: the middle stays solid."
+        ),
     },
     caution=PRESS,
 )
@@ -245,15 +279,6 @@ PRESS_HEAT = Calculator(
         Input("charge_kg", gettext_noop("Charge"), "kg", 9.55, 0.001, 1000),
         Input("start_c", gettext_noop("Charge at the start"), "°C", 20, -20, 300),
         Input("end_c", gettext_noop("Heated to"), "°C", 200, 20, 400),
-        Input(
-            "melt_at_c",
-            gettext_noop("Melts at"),
-            "°C",
-            130,
-            20,
-            350,
-            help=gettext_noop("Of an amorphous polymer: where it softens."),
-        ),
         Input(
             "mould_kg", gettext_noop("Mould plates that are heated with it"), "kg", 235.5, 0, 20_000
         ),
@@ -303,6 +328,7 @@ PRESS_HEAT = Calculator(
             most=500,
             filled_by="heat-of-fusion",
         ),
+        melting_input(),
         fume_input(),
     ),
     outputs=(
@@ -352,6 +378,9 @@ PRESS_HEAT = Calculator(
             "The mould takes %(times)s times the plastic's heat: thin plates, or pressing while warm, help most."
         ),
         "no-rise": gettext_noop("The start lies below the melting and below the end."),
+        "unmelted": gettext_noop(
+            "%(end)s °C is not above %(melts)s °C, where this polymer melts or softens: no melting is in it."
+        ),
     },
     caution=PRESS,
 )

@@ -132,3 +132,22 @@ def test_polycarbonate_has_the_density_and_the_heat_of_the_design_values():
     row = POLYMERS["PC"]
     stored = float(row["density_typical"]), row["properties"]["specific-heat-solid"][1]
     assert stored == (1.2, 1.2)
+
+
+@pytest.mark.parametrize(
+    ("symbol", "measured"),
+    [("PE-HD", 133), ("PE-LD", 112), ("PE-LLD", 124), ("PP", 164), ("PC", 147), ("PA6", 223)],
+)
+def test_measured_peaks_lie_where_a_polymer_is_said_to_melt(symbol, measured):
+    """DSC peaks, and Tg of PC, of the NETZSCH property pages in C."""
+    low, _typical, high, _keys = POLYMERS[symbol]["properties"]["melts-at"]
+    assert low <= measured <= high
+
+
+@each_polymer
+def test_a_polymer_melts_below_every_heat_that_it_is_worked_melted_at(row):
+    worked = [row["windows"].get(n) for n in ("inject-melt", "extrude-melt", "press-platen")]
+    if row["properties"]:
+        melts = row["properties"]["melts-at"][1]
+        assert [window for window in worked if window and window[0] < melts] == []
+        assert melts < row["fume_above_c"]
