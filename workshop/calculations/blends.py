@@ -1,7 +1,9 @@
 """The density of a blend by its parts."""
 
 from collections.abc import Mapping, Sequence
+from itertools import permutations
 
+from inventory.calculations.compatibilities import compatibility
 from products.calculations.calculators import (
     Answer,
     Calculator,
@@ -57,7 +59,14 @@ def _answer(given: Mapping) -> Answer:
 
 
 def _notes(symbols: set) -> tuple[Note, ...]:
-    return noted((len(symbols) > 1, "mixes", {}))
+    """Harmful pairs are named, whichever of them is the main one; of others it is said that most do not mix."""
+    pairs = permutations(sorted(symbols), 2)
+    harm = next((pair for pair in pairs if compatibility(*pair) == "never"), None)
+    facts = {"main": harm[0], "added": harm[1]} if harm else {}
+    return noted(
+        (harm is not None, "never", facts),
+        (harm is None and len(symbols) > 1, "mixes", {}),
+    )
 
 
 def _boxes(n: int, symbol: str, mass: float | None, labels: tuple[str, str]) -> tuple[Input, ...]:
@@ -126,6 +135,9 @@ BLEND = Calculator(
             "Type its density: no polymer is chosen, or nothing is known of it."
         ),
         "nothing": gettext_noop("Enter the mass of one part at least."),
+        "never": gettext_noop(
+            "%(main)s and %(added)s must never meet in a grinder, dryer or hot machine: a little does harm."
+        ),
         "mixes": gettext_noop(
             "Different polymers: most do not mix, and a blend needs to be allowed here before it is made."
         ),

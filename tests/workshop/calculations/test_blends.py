@@ -36,3 +36,21 @@ def test_no_mass_at_all_is_refused():
 def test_different_polymers_are_noted(second, codes):
     found = BLEND.answer(ASKED | {"polymer_2": second})
     assert [note.code for note in found.notes] == codes
+
+
+@pytest.mark.parametrize(
+    ("symbols", "pair"),
+    [
+        (
+            ("PVC-U", "POM"),
+            ("POM", "PVC-U"),
+        ),  # violent, gas-forming: training notes on PVC and acetal
+        (("PET", "PVC-U"), ("PET", "PVC-U")),  # chain scission at trace level: TU Delft course page
+        (("PP", "PE-HD", "POM"), ("PE-HD", "POM")),
+    ],
+)
+def test_what_must_never_meet_is_not_only_said_to_mix_badly(symbols, pair):
+    asked = ASKED | {"mass_3_kg": 1, "density_3_g_cm3": 1.4, "polymer_3": ""}
+    found = BLEND.answer(asked | {f"polymer_{n}": each for n, each in enumerate(symbols, 1)})
+    assert [note.code for note in found.notes] == ["never"]
+    assert tuple(found.notes[0].facts.values()) == pair
