@@ -76,9 +76,9 @@ def layers_of(nodes: Sequence[Hashable], edges) -> dict[Hashable, int]:
     layer = {}
     for node in order:
         layer[node] = max((layer[source] + 1 for source in comes_from[node]), default=0)
-    ends = {node: (comes_from[node], goes_to[node]) for node in order}
-    room = set(layer.values())
-    while any([_pulled(node, layer, ends, room, step) for node in order for step in (1, -1)]):
+    surplus = {node: len(goes_to[node]) - len(comes_from[node]) for node in order}
+    ways = ((goes_to, 1), (comes_from, -1))
+    while any([_pulled(node, layer, way, surplus) for node in order for way in ways]):
         pass
     first = min(layer.values(), default=0)
     return {node: layer[node] - first for node in nodes}
@@ -98,22 +98,30 @@ def _in_order(comes_from: dict, goes_to: dict) -> list:
     return order
 
 
-def _pulled(node, layer: dict, ends: dict, room: set[int], step: int) -> bool:
-    """Move a node one layer on (1) or back (-1), and with it what stands in its way, if lines get shorter."""
-    ahead, behind = (1, 0) if step > 0 else (0, 1)
+def _pulled(node, layer: dict, way: tuple[dict, int], surplus: dict) -> bool:
+    """Move a node on (1) or back (-1), and with it what stands in its way, for as long as lines get shorter."""
+    ends, step = way
+    at, last = layer[node], max(layer.values())
+    while True:
+        moving = _moving(node, layer, ends, step)
+        shorter = step * sum(surplus[one] for one in moving)  # lines between them cancel out
+        if shorter <= 0 or not all(0 <= layer[one] + step <= last for one in moving):
+            return layer[node] != at
+        for one in moving:
+            layer[one] += step
+
+
+def _moving(node, layer: dict, ends: dict, step: int) -> set:
+    """Return a node and what stands in its way one layer on (1) or back (-1), so that they move together."""
     moving, front = {node}, [node]
     while front:
         one = front.pop()
-        tight = [each for each in ends[one][ahead] if abs(layer[each] - layer[one]) == 1]
-        front += [each for each in dict.fromkeys(tight) if each not in moving]
-        moving |= set(tight)
-    shorter = sum(each not in moving for one in moving for each in ends[one][ahead])
-    longer = sum(each not in moving for one in moving for each in ends[one][behind])
-    if shorter <= longer or not {layer[one] + step for one in moving} <= room:
-        return False
-    for one in moving:
-        layer[one] += step
-    return True
+        beside = layer[one] + step
+        for each in ends[one]:
+            if each not in moving and layer[each] == beside:
+                moving.add(each)
+                front.append(each)
+    return moving
 
 
 def _bent(nodes, edges, layer_of) -> tuple[_Layers, list[list]]:
@@ -230,11 +238,20 @@ def _best_step(ends: dict, node, others: list, *, is_left: bool) -> tuple[int, i
     gain, best = 0, (0, 0)
     for steps, other in enumerate(others, start=1):
         for own, theirs in zip(ends[node], ends[other], strict=True):
-            before, after = (theirs, own) if is_left else (own, theirs)
-            gain += _inversions(before, after) - _inversions(after, before)
+            if own and theirs:
+                gain += _saving(theirs, own) if is_left else _saving(own, theirs)
         if gain > best[0]:
             best = (gain, steps)
     return best
+
+
+def _saving(before: list[int], after: list[int]) -> int:
+    """Return how many crossings are saved when two members of a layer change places; both have ends."""
+    if before[-1] < after[0]:
+        return -len(before) * len(after)
+    if after[-1] < before[0]:
+        return len(before) * len(after)
+    return _inversions(before, after) - _inversions(after, before)
 
 
 def _inversions(first: list[int], second: list[int]) -> int:

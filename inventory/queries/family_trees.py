@@ -1,6 +1,9 @@
 """The picture of where a lot came from, or where it went, with words on its boxes."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
+from typing import NamedTuple
 
 from django.db.models import TextChoices
 from django.utils.formats import date_format
@@ -38,18 +41,28 @@ class Together(TextChoices):
 COARSER = (Together.NOTHING, Together.RUN, Together.BIN, Together.MONTH)
 
 
+class Outline(NamedTuple):
+    """What lots are grouped by."""
+
+    pk: int
+    kind: str
+    bin_id: int | None
+    opened_at: datetime
+
+
 @dataclass(frozen=True)
 class Labelled:
     """A box with its words; `group` names it where it can be opened.
 
-    Where mass left the workshop the box has no lots, and `gone_mg` says how much.
+    `first` is the only lot in it, or the oldest of several; None where mass left the
+    workshop, of which `in_mg` says how much.
     """
 
     box: Box
-    lots: list[Lot]
+    first: Lot | None
     name: str
+    in_mg: int
     group: str = ""
-    gone_mg: int = 0
 
     @property
     def at(self) -> dict[str, float]:
@@ -59,19 +72,9 @@ class Labelled:
         return swatch | {"text_x": x + 26, "name_y": y + 24, "note_y": y + 46}
 
     @property
-    def first(self) -> Lot | None:
-        """The only lot, or the oldest of several; None for what left the workshop."""
-        return self.lots[0] if self.lots else None
-
-    @property
     def count(self) -> int:
         """How many lots are in it."""
-        return len(self.lots)
-
-    @property
-    def in_mg(self) -> int:
-        """What its last lot took, or what left the workshop, in mg."""
-        return self.lots[-1].in_mg if self.lots else self.gone_mg
+        return len(self.box.members) if self.first else 0
 
 
 @dataclass(frozen=True)
@@ -99,14 +102,13 @@ def picture_of(
     """
     edges = edges_ahead(lot, past) if is_forward else edges_behind(lot, past)
     order = topological_order(edges) or [lot.pk]
-    lots = lots_by_key(key for key in order if not isinstance(key, str))
-    if past:
-        lots = {each.pk: each for each in lots_then(lots.values(), past)}
+    outlines = outlines_of(key for key in order if not isinstance(key, str))
     asked = Together(together) if together in Together.values else None
     for way in [asked] if asked else COARSER:
-        groups = groups_of(lots, way, opened, lot)
+        groups = groups_of(outlines, way, opened, lot)
         if len(set(groups.values())) + len(order) - len(groups) <= MOST_BOXES:
-            return labelled(family_tree(edges, groups, order=order), lots, way, edges)
+            tree = family_tree(edges, groups, order=order)
+            return Picture(tree, labelled(tree, way, edges, past), way)
     return Picture(FamilyTree(0, 0, [], []), [], way, is_too_large=True)
 
 
@@ -122,18 +124,27 @@ def edges_ahead(lot: Lot, past: Past) -> list[tuple]:
     return [edge if edge[1] else (edge[0], GONE + edge[4], *edge[2:]) for edge in edges]
 
 
+def outlines_of(keys: Iterable[int]) -> list[Outline]:
+    """Return of lots, by primary key, what they are grouped by: of tens of thousands few are drawn alone."""
+    return [
+        Outline(*row)
+        for some in batches(keys)
+        for row in Lot.objects.filter(pk__in=some).order_by().values_list(*Outline._fields)
+    ]
+
+
 def groups_of(
-    lots: dict[int, Lot], way: Together, opened: frozenset[str], asked: Lot
+    outlines: list[Outline], way: Together, opened: frozenset[str], asked: Lot
 ) -> dict[int, str]:
     """Return the group of each lot that is drawn with others; the lot asked about stands alone."""
-    runs = references_of(lots) if way == Together.RUN else {}
-    names = {pk: group_name(each, way, runs) for pk, each in lots.items() if pk != asked.pk}
+    runs = references_of(outlines) if way == Together.RUN else {}
+    names = {each.pk: group_name(each, way, runs) for each in outlines if each.pk != asked.pk}
     return {pk: name for pk, name in names.items() if name and name not in opened}
 
 
-def references_of(lots: dict[int, Lot]) -> dict[int, str]:
+def references_of(outlines: list[Outline]) -> dict[int, str]:
     """Return the run that each charge and part was filled in, as the newest posting into it refers to it."""
-    made = [pk for pk, lot in lots.items() if lot.kind in MADE_IN_RUNS]
+    made = [each.pk for each in outlines if each.kind in MADE_IN_RUNS]
     found = {}
     for some in batches(made):
         rows = Transfer.objects.filter(target__in=some, reverses=None).order_by("pk")
@@ -141,7 +152,7 @@ def references_of(lots: dict[int, Lot]) -> dict[int, str]:
     return found
 
 
-def group_name(lot: Lot, way: Together, runs: dict[int, str]) -> str:
+def group_name(lot: Outline, way: Together, runs: dict[int, str]) -> str:
     """Return the name of the group that a lot belongs to, empty when it stands alone."""
     if way == Together.RUN:
         return runs.get(lot.pk) or ""
@@ -152,28 +163,35 @@ def group_name(lot: Lot, way: Together, runs: dict[int, str]) -> str:
     return ""
 
 
-def labelled(tree: FamilyTree, lots: dict[int, Lot], way: Together, edges: list[tuple]) -> Picture:
-    """Return a tree with the words of its boxes."""
+def labelled(tree: FamilyTree, way: Together, edges: list[tuple], past: Past) -> list[Labelled]:
+    """Return the boxes of a tree with their words."""
+    lots = lots_by_key(box.members[0] for box in tree.boxes if not is_gone(box))
+    if past:
+        lots = {each.pk: each for each in lots_then(lots.values(), past)}
     boxes = []
     for box in tree.boxes:
-        if box.members[0] in lots:
-            inside = [lots[pk] for pk in box.members]
-            group = box.key if isinstance(box.key, str) and len(inside) > 1 else ""
-            boxes.append(Labelled(box, inside, box_name(inside, way, box.key), group))
-        else:
+        if is_gone(box):
             gone_mg = sum(edge[2] for edge in edges if edge[1] == box.key)
             fate = Transfer.Role(box.key.removeprefix(GONE)).label
-            name = _("out: %(fate)s") % {"fate": fate}
-            boxes.append(Labelled(box, [], name, gone_mg=gone_mg))
-    return Picture(tree, boxes, way)
+            boxes.append(Labelled(box, None, _("out: %(fate)s") % {"fate": fate}, gone_mg))
+        else:
+            first, is_several = lots[box.members[0]], len(box.members) > 1
+            group = box.key if isinstance(box.key, str) and is_several else ""
+            name = box_name(first, way, box.key, is_several=is_several)
+            boxes.append(Labelled(box, first, name, first.in_mg, group))
+    return boxes
 
 
-def box_name(inside: list[Lot], way: Together, key: int | str) -> str:
+def is_gone(box: Box) -> bool:
+    """Return whether a box stands for what left the workshop, and for no lots."""
+    return isinstance(box.members[0], str)
+
+
+def box_name(first: Lot, way: Together, key: int | str, *, is_several: bool) -> str:
     """Return what a box is called; its key is the name of a group, or that of the only lot in it."""
-    first = inside[0]
     if way == Together.RUN and isinstance(key, str):
         return key
-    if len(inside) == 1:
+    if not is_several:
         return lot_label(first)
     if way == Together.MONTH:
         facts = {"kind": Lot.Kind(first.kind).label, "month": date_format(first.opened_at, "M Y")}
