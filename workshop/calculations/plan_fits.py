@@ -11,6 +11,7 @@ from workshop.calculations.forces import Press, force
 from workshop.calculations.residences import stay_in_volume
 from workshop.calculations.sheet_charges import SheetSize, sheet_charge
 from workshop.calculations.shots import (
+    Capacity,
     Densities,
     capacity,
     capacity_of_volume,
@@ -84,25 +85,44 @@ def takes_fit(name: str, takes_mg: int | None, cycle_mg: int) -> list[Fit]:
 
 
 def barrel_fit(
-    name: str, takes_mg: int | None, cycle_mg: int, *, rated_g_cm3: float, density_g_cm3: float
+    name: str, takes_mg: int | None, cycle_mg: int, *, densities: Densities
 ) -> list[Fit]:
-    """Return how a shot fits a barrel that is rated in another polymer, by solid densities as the trade does.
+    """Return how a shot fits a barrel that is rated in another polymer: by melt densities, or by solid ones.
 
-    The sum is that of `shots.capacity`; a shot below 20 or above 75 per cent of it is noted.
+    The sum is that of `shots.capacity`; a shot below 20 or above 75 per cent of it is noted. By melt it
+    is an estimate, for a semi-crystalline melt is lighter than its solid says; more than the solid
+    densities allow, as the trade reckons, no melt explains.
 
-    >>> (fit,) = barrel_fit("B", 226_800, 60_000, rated_g_cm3=1.05, density_g_cm3=0.905)
+    >>> (fit,) = barrel_fit("B", 226_800, 60_000, densities=Densities(1.05, 0.905))
     >>> fit.takes_mg, fit.fits
     (195480, True)
+    >>> (fit,) = barrel_fit("B", 226_800, 185_000, densities=Densities(1.05, 0.905, 0.968, None, 0.739))
+    >>> fit.takes_mg, fit.fits, fit.is_estimate
+    (173146, False, True)
     """
     if not takes_mg:
         return []
-    found = capacity(
-        rated_g=takes_mg / MG_PER_G,
-        densities=Densities(rated_g_cm3, density_g_cm3),
-        shot_g=cycle_mg / MG_PER_G,
-    )
-    notes = tuple(note.code for note in found.notes if note.code in {"above-all", "below"})
-    return [Fit("barrel", name, round(found.by_solid_g * MG_PER_G), cycle_mg, notes)]
+    found = capacity(rated_g=takes_mg / MG_PER_G, densities=densities, shot_g=cycle_mg / MG_PER_G)
+    least_mg, solid_mg = (round(g * MG_PER_G) for g in (found.least_g, found.by_solid_g))
+    has_melt = found.by_melt_g is not None or found.by_usual_g is not None
+    return [
+        Fit(
+            "barrel",
+            name,
+            least_mg,
+            cycle_mg,
+            usage_notes(found),
+            is_estimate=has_melt and cycle_mg <= solid_mg,
+            melt_mg=least_mg if has_melt else None,
+            solid_mg=solid_mg if has_melt else None,
+        )
+    ]
+
+
+def usage_notes(found: Capacity) -> tuple[str, ...]:
+    """Return `below` or `above-all` of a use; what is more than all is above all that is usual too."""
+    codes = {"too-much": "above-all", "above-all": "above-all", "below": "below"}
+    return tuple(codes[note.code] for note in found.notes if note.code in codes)
 
 
 def frame_fit(
@@ -205,14 +225,13 @@ def shot_fit(
         densities=Densities(0, solid_g_cm3 or 0, usual_melt=melt_g_cm3),
         shot_g=cycle_mg / MG_PER_G,
     )
-    notes = tuple(note.code for note in use.notes if note.code in {"above-all", "below"})
     return [
         Fit(
             "shot",
             name,
             most_mm3,
             melt_mm3(cycle_mg, melt_g_cm3),
-            notes,
+            usage_notes(use),
             "mm3",
             is_estimate=True,
             melt_mg=most_mm3 * melt_g_cm3,  # 1 g/cm3 is 1 mg/mm3

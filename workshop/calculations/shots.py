@@ -24,6 +24,7 @@ KELVIN = 273.15
 USUAL_USE_PERCENT = (20, 65)
 OUTER_USE_PERCENT = (20, 75)
 WHOLE = 100
+RATED_MELT_C = 220  # of PS, in which barrels are rated: within its window of 204 to 249 C
 
 
 @dataclass(frozen=True)
@@ -37,9 +38,10 @@ class State:
 
 @dataclass(frozen=True)
 class Capacity:
-    """What a barrel holds of another polymer, in g; by melt density None where that is not known."""
+    """What a barrel holds of another polymer, in g: at least, and by each density that is known."""
 
     volume_cm3: float
+    least_g: float
     by_solid_g: float
     by_melt_g: float | None
     by_usual_g: float | None
@@ -125,10 +127,12 @@ def used(volume_cm3: float, masses_g: tuple, shot_g: float) -> Capacity:
     """Return a capacity by solid, melt and usual melt density, with what a shot uses of the least known."""
     by_solid_g, by_melt_g, by_usual_g = masses_g
     known = [each for each in (by_melt_g, by_usual_g) if each]
-    use_percent = WHOLE * shot_g / min(known or [by_solid_g])
+    least_g = min(known or [by_solid_g])
+    use_percent = WHOLE * shot_g / least_g
     low, high = USUAL_USE_PERCENT
     return Capacity(
         volume_cm3,
+        least_g,
         by_solid_g,
         by_melt_g,
         by_usual_g,
@@ -226,7 +230,14 @@ SHOT_CAPACITY = Calculator(
     inputs=(
         polymer_input("rated_polymer", "PS", gettext_noop("Barrel rated in")),
         Input("rated_g", gettext_noop("Rated shot"), "g", 226.8, 0.1, 100_000),
-        Input("rated_melt_c", gettext_noop("Melt temperature of the rating"), "°C", 220, 100, 400),
+        Input(
+            "rated_melt_c",
+            gettext_noop("Melt temperature of the rating"),
+            "°C",
+            RATED_MELT_C,
+            100,
+            400,
+        ),
         Input(
             "machine_cm3",
             gettext_noop("Shot volume of the machine"),
@@ -254,14 +265,8 @@ SHOT_CAPACITY = Calculator(
     ),
     outputs=(
         Output("use_percent", gettext_noop("The shot uses"), "%", 3, is_main=True, rounds="up"),
-        Output(
-            "by_solid_g",
-            gettext_noop("Holds, by solid density"),
-            "g",
-            3,
-            is_main=True,
-            rounds="down",
-        ),
+        Output("least_g", gettext_noop("It holds, at least"), "g", 3, is_main=True, rounds="down"),
+        Output("by_solid_g", gettext_noop("Holds, by solid density"), "g", 3, rounds="down"),
         Output(
             "by_melt_g", gettext_noop("Holds, by melt density (equation)"), "g", 3, rounds="down"
         ),

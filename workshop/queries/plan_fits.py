@@ -22,6 +22,7 @@ from workshop.calculations.plan_fits import (
 )
 from workshop.calculations.plans import PART, ChargePlan
 from workshop.calculations.sheet_charges import SheetSize
+from workshop.calculations.shots import RATED_MELT_C, Densities, State, melt_density_g_cm3
 from workshop.models import Machine, Tooling
 from workshop.queries.calculators import facts_of
 
@@ -46,15 +47,16 @@ def fits_of(
 def machine_fits(machine: Machine, charge: ChargePlan, known: dict[str, float]) -> list[Fit]:
     """Return how a cycle goes into a machine; a barrel is rated in a polymer of its own."""
     name, takes_mg, cycle_mg = machine.name, machine.capacity_mg, charge.cycle_mg
-    density, rated = known.get("density"), rated_density()
+    density, rated = known.get("density"), rated_densities()
     if machine.kind != Machine.Kind.INJECTION:
         return takes_fit(name, takes_mg, cycle_mg)
     melts = {"melt_g_cm3": known.get("melt-density"), "solid_g_cm3": density}
     shot = shot_fit(name, machine.shot_mm3, cycle_mg, **melts)
     if not density or not rated:
         return takes_fit(name, takes_mg, cycle_mg) + shot
-    densities = {"rated_g_cm3": float(rated), "density_g_cm3": density}
-    return barrel_fit(name, takes_mg, cycle_mg, **densities) + shot
+    solid, melt = rated
+    densities = Densities(solid, density, melt, usual_melt=known.get("melt-density"))
+    return barrel_fit(name, takes_mg, cycle_mg, densities=densities) + shot
 
 
 def barrel_fits(
@@ -107,10 +109,14 @@ def platen_of(machine: Machine) -> tuple[int, int] | None:
     return machine.platen_length_mm, machine.platen_width_mm
 
 
-def rated_density():
-    """Return the density in g/cm3 of the polymer in which barrels are rated, or None."""
-    rated = Polymer.objects.filter(symbol=RATED_POLYMER)
-    return rated.values_list("density_typical", flat=True).first()
+def rated_densities() -> tuple[float, float | None] | None:
+    """Return the densities in g/cm3 of the polymer in which barrels are rated, solid and melt; None without it."""
+    rated = Polymer.objects.filter(symbol=RATED_POLYMER, density_typical__isnull=False).first()
+    if rated is None:
+        return None
+    fit = rated.properties.get("spencer-gilmore")
+    melt = melt_density_g_cm3(State(*fit[:3]), melt_c=RATED_MELT_C) if fit else None
+    return float(rated.density_typical), melt
 
 
 def tooling_says(tooling: Tooling | None, design: Design | None, today: date) -> list[str]:
