@@ -14,7 +14,6 @@ from inventory.calculations.corrections import (
     DIFFERENCE,
     FOLLOWING,
     LOSS,
-    PIECES,
     REMAINDER,
     Book,
     Flow,
@@ -22,6 +21,7 @@ from inventory.calculations.corrections import (
 from inventory.calculations.masses import split_mass
 
 PART, LOADED, MOVED, RECEIVED, DISPOSED = "part", "loaded", "moved", "received", "disposed"
+BOOK = "book"
 INTO_BINS = frozenset({MOVED, "material", "reject", "offcut", "dust", "purging", "leftover"})
 OUT_OF_CHARGES = INTO_BINS - {MOVED} | {PART}
 
@@ -105,42 +105,62 @@ def shared(meant: list[Flow], total_mg: int, mending: Mending, keeps: bool) -> l
     return [f._replace(uncertainty_ug=each_ug, **mending.weighing) for f in told]
 
 
-def worn_anew(part: Hashable, book: Book) -> Book:
-    """Return the step that says what a worn part had lost, with what is left of it now.
+def part_anew(part: Hashable, before: Book, after: Book) -> Book:
+    """Return the steps by which a part gave, told with what it weighs now.
 
-    `book` holds every standing step of the part. Nothing changes where none says so, and where
-    less than nothing would be left.
+    Both books hold every standing step of the part. What it gave by the book, pieces or all of it,
+    is as large a share of the part as before. Of a load that somebody weighed or typed, what that
+    leaves of its share was worn away. Where the part had given all, the last step takes what is
+    left, for nothing stays of a thing that is used up. Nothing changes where it took nothing.
     """
-    flows = [(place, f) for place in sorted(book) for f in book[place]]
-    lost = [(place, f) for place, f in flows if f.source == part and f.role == LOSS]
-    if not lost:
+    was_mg, now_mg = taken_mg(part, before), taken_mg(part, after)
+    if not was_mg or not now_mg:
         return {}
-    place, was = lost[-1]
-    given_mg = sum(f.mass_mg for _place, f in flows if f.source == part and f != was)
-    left_mg = taken_mg(part, book) - given_mg
-    if left_mg < 0 or left_mg == was.mass_mg:
-        return {}
-    follow = [was._replace(mass_mg=left_mg)] if left_mg else []
-    return {place: tuple([f for f in book[place] if f != was] + follow)}
-
-
-def pieces_anew(bag: Hashable, before: Book, after: Book) -> Book:
-    """Return the steps by which a bag gave pieces, each of its mass by what the bag is now.
-
-    Both books hold every standing step of the bag. Nothing changes where it took the same, or
-    nothing.
-    """
-    was_mg, now_mg = (taken_mg(bag, book) for book in (before, after))
-    if not was_mg or not now_mg or was_mg == now_mg:
-        return {}
-
-    def told(f: Flow) -> Flow:
-        if f.source != bag or f.role != PIECES:
-            return f
-        return f._replace(mass_mg=max(1, (2 * f.mass_mg * now_mg + was_mg) // (2 * was_mg)))
-
-    found = {place: tuple(map(told, flows)) for place, flows in after.items()}
+    gave, gives = gifts(part, before), gifts(part, after)
+    found, is_over = {}, False
+    for place in sorted(gave.keys() & gives.keys()):
+        share_mg = max(1, (2 * gave[place] * now_mg + was_mg) // (2 * was_mg))
+        found[place] = share_anew(part, after[place], share_mg)
+        is_over |= given_mg(part, found[place]) > share_mg
+    if gave.keys() == gives.keys() and sum(gave.values()) == was_mg and not is_over:
+        found |= rest_anew(part, after | found, now_mg)
     return {place: flows for place, flows in found.items() if flows != after[place]}
+
+
+def gifts(lot: Hashable, book: Book) -> dict:
+    """Return what a lot gave in each step in which it gave something, in mg, by place."""
+    return {place: mg for place, flows in book.items() if (mg := given_mg(lot, flows))}
+
+
+def rest_anew(part: Hashable, book: Book, taken: int) -> Book:
+    """Return the last step of a part that follows, with all that the other steps leave of so many mg."""
+    given = gifts(part, book)
+    last = max((place for place in given if follows(part, book[place])), default=None)
+    if last is None or (left_mg := taken - sum(given.values()) + given[last]) <= 0:
+        return {}
+    return {last: share_anew(part, book[last], left_mg)}
+
+
+def follows(part: Hashable, flows: tuple[Flow, ...]) -> bool:
+    """Whether what a step took of a part is a share of it: by the book, or loaded with what was worn away."""
+    return any(f.source == part and (f.basis == BOOK or f.role == LOADED) for f in flows)
+
+
+def share_anew(part: Hashable, flows: tuple[Flow, ...], share_mg: int) -> tuple[Flow, ...]:
+    """Return a step that takes another share of a part, in mg; a mass that somebody meant stays."""
+    if not follows(part, flows):
+        return flows
+    kept = tuple(f for f in flows if f.source != part or f.role != LOSS)
+    if not any(f.source == part and f.basis != BOOK for f in kept):
+        return tuple(f._replace(mass_mg=share_mg) if f.source == part else f for f in kept)
+    worn_mg = share_mg - given_mg(part, kept)
+    worn_away = Flow(part, None, worn_mg, LOSS, basis=BOOK)
+    return (*kept, worn_away) if worn_mg > 0 else kept
+
+
+def given_mg(lot: Hashable, flows: tuple[Flow, ...]) -> int:
+    """Return what a lot gave in a step, in mg."""
+    return sum(f.mass_mg for f in flows if f.source == lot)
 
 
 def taken_mg(lot: Hashable, book: Book) -> int:

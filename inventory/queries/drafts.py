@@ -28,8 +28,7 @@ from inventory.calculations.movements import (
     Mending,
     mended,
     moving,
-    pieces_anew,
-    worn_anew,
+    part_anew,
 )
 from inventory.calculations.traces import find_cycle
 from inventory.models import Bin, Lot, Mass, Posting, Transfer
@@ -210,15 +209,19 @@ def mend(draft: Draft, fix: Fix) -> None:
 
 
 def settle_parts(draft: Draft) -> None:
-    """Let what a bag gave and what a worn part had lost follow, where one is another mass or gave otherwise."""
+    """Let what a part gave by the book and what it had lost follow, where it took or gave otherwise."""
     settled = set()
     while waiting := lots_changed(draft, draft.changed, Lot.Kind.PART) - settled:
         part = min(waiting)  # a bag before the pieces that it gave
         settled.add(part)
         draft.read_steps(standing_transfers().filter(Q(source=part) | Q(target=part)))
-        steps = {p: flows for p, flows in draft.after.items() if concerns(part, flows)}
-        steps |= pieces_anew(part, {p: draft.before[p] for p in steps}, steps)
-        draft.after |= steps | worn_anew(part, steps)
+        books = (draft.before, draft.after)
+        draft.after |= part_anew(part, *(steps_of(part, book) for book in books))
+
+
+def steps_of(lot: int, book: Book) -> Book:
+    """Return the steps of a book that touch a lot."""
+    return {place: flows for place, flows in book.items() if concerns(lot, flows)}
 
 
 def settle_charges(draft: Draft) -> None:
@@ -247,7 +250,7 @@ def settle_charge(draft: Draft, lot: Lot) -> set[int]:
     draft.read_steps(standing_transfers().filter(Q(source=lot) | Q(target=lot)))
     gains = {key for key, each in draft.lots.items() if each.kind == Lot.Kind.GAIN}
     closings = {place for place in draft.postings if draft.is_closing(place)}
-    steps = {p: flows for p, flows in draft.after.items() if concerns(lot.pk, flows)}
+    steps = steps_of(lot.pk, draft.after)
     changed = ChargeBook(lot.pk, steps, gains, closings).settle()
     following = {f.target for flows in changed.values() for f in flows if f.role == CARRIED}
     following |= {f.target for p in changed for f in steps[p] if f.role == CARRIED}

@@ -288,6 +288,31 @@ def test_a_worn_part_has_lost_what_the_mended_load_leaves_of_it(operator, lead, 
     assert (part.lot.held_mg, worn.mass_mg) == (0, 200_000)
 
 
+def given_of(part):
+    part = Part.objects.select_related("lot").get(pk=part.pk)
+    rows = part.lot.given.filter(reverses=None, reversed_by=None).order_by("pk")
+    return part.pieces_left, list(rows.values_list("role", "mass_mg"))
+
+
+def test_a_bag_keeps_its_pieces_when_it_is_corrected_after_some_were_worn(operator, lead, lot):
+    bag = bag_of(operator, clip_design(), 5, 5 * KG)
+    load(make_run(operator, "granulate"), bag.lot, operator, 1_800_000, pieces=2)
+    correct(lead, make_fix(bag.made_in, 4.75), loss="flash")
+    assert given_of(bag) == (3, [("loaded", 1_800_000), ("loss", 100_000)])
+
+
+def test_nothing_is_left_of_a_sheet_that_was_cut_up_and_turns_out_otherwise(operator, lead, lot):
+    sheet, run = make_part(operator, lot, 4 * KG), make_run(operator, "cut")
+    load(run, sheet.lot, operator)
+    correct(lead, make_fix(sheet.made_in, 3.9), loss="flash")
+    assert given_of(sheet) == (0, [("loaded", 3_900_000)])
+    assert Load.objects.latest("pk").mass_mg == account_of(balances(run)).in_mg == 3_900_000
+    correct(lead, make_fix(loaded(run), 3.8))
+    assert given_of(sheet) == (0, [("loaded", 3_800_000), ("loss", 100_000)])
+    correct(lead, make_fix(Part.objects.get().made_in, 4))
+    assert given_of(sheet) == (0, [("loaded", 3_800_000), ("loss", 200_000)])
+
+
 def test_closing_is_corrected_by_what_it_follows_from(operator, lead, lot):
     run = make_run(operator)
     load(run, lot, operator, 3 * KG)
