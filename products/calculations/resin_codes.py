@@ -239,7 +239,9 @@ def _size_reason(mass_g: float | None, surface_mm2: float | None) -> Sentence:
         return Sentence("mark-limits", **limits)
     if (mass_g or 0) >= MARK_FROM_G or (surface_mm2 or 0) >= MARK_FROM_MM2:
         return Sentence("mark-within-limits", **limits)
-    return Sentence("mark-below-limits", **limits)
+    if surface_mm2 is None:
+        return Sentence("mark-below-by-mass", **limits)
+    return Sentence("mark-below-by-surface" if mass_g is None else "mark-below-limits", **limits)
 
 
 @dataclass(frozen=True)

@@ -179,6 +179,14 @@ TEMPLATES = RULES | {
         "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm²: "
         "this is not below."
     ),
+    "mark-below-by-mass": gettext_noop(
+        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm²: "
+        "by its mass this is below, but its surface is not known; enter that to be sure."
+    ),
+    "mark-below-by-surface": gettext_noop(
+        "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm²: "
+        "by its surface this is below, but its mass is not known; enter that to be sure."
+    ),
     "mark-below-limits": gettext_noop(
         "Green procurement in the EU asks for it from %(mass)s g or %(surface)s mm²: "
         "this is below, mark it if there is room."

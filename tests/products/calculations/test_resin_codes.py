@@ -138,9 +138,10 @@ def test_packaging_is_offered_the_packaging_code_first():
     ("mass_g", "surface_mm2", "words"),
     [
         (25, None, "not below"),  # encyclopaedia page on plastics symbols: from 25 g or 200 mm2
-        (24.9, None, "this is below"),
+        (24.9, None, "by its mass this is below, but its surface is not known"),
         (None, 200, "not below"),
-        (None, 199, "this is below"),
+        (None, 199, "by its surface this is below, but its mass is not known"),
+        (24.9, 199, "this is below, mark it"),
         (5, 200, "not below"),
         (None, None, "asks for it from 25 g or 200 mm²."),
     ],
