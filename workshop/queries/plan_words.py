@@ -18,6 +18,7 @@ from workshop.queries.plans import Planned, PlanQuestion
 
 NOISE = 1e-7
 FIT_DIGITS, MOST_DIGITS = 4, 12
+MG_PER_G = 1000
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
@@ -54,7 +55,7 @@ def obstacle_said(found: Obstacle, question: PlanQuestion) -> str:
     """Return one obstacle in a sentence; shares are rounded so that they never promise too much."""
     limit = question.design.pass_limit
     facts = {
-        "mass": bulk_said(found.mass_mg),
+        "mass": bulk_said(found.mass_mg if found.code != "short" else whole_grams(found.mass_mg)),
         "material": material_said(question),
         "number": found.number,
         "most": limit.most_percent if limit else 0,
@@ -83,6 +84,15 @@ def obstacle_said(found: Obstacle, question: PlanQuestion) -> str:
         ),
     }
     return sentences[found.code] % facts
+
+
+def whole_grams(mass_mg: int) -> int:
+    """Return a mass in mg rounded up to the gram: so much to receive is enough.
+
+    >>> whole_grams(1_000_400), whole_grams(1_000_000)
+    (1001000, 1000000)
+    """
+    return -(-mass_mg // MG_PER_G) * MG_PER_G
 
 
 def fit_said(fit: Fit) -> str:

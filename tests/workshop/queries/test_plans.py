@@ -20,9 +20,10 @@ from tests.factories.workshop import (
 )
 from workshop.actions.cycles import count_cycle
 from workshop.actions.runs import RunPlan, close_run, open_run
+from workshop.calculations.draws import Obstacle
 from workshop.models import Cycle
 from workshop.queries.plan_results import comparisons_of, open_draws
-from workshop.queries.plan_words import fit_said, obstacles_said
+from workshop.queries.plan_words import fit_said, obstacle_said, obstacles_said
 from workshop.queries.plans import plan_for
 from workshop.queries.runs import balances
 
@@ -94,6 +95,12 @@ def test_what_is_short_is_told_in_kilograms(operator):
         "10.000 kg of PE-HD are short.",
         "What is there is enough for 9 pieces at most; plan that many, or receive more first.",
     ]
+
+
+@pytest.mark.parametrize(("short_mg", "told"), [(400, "0.001 kg"), (10_000_001, "10.001 kg")])
+def test_as_much_as_is_said_to_be_short_is_enough(short_mg, told):
+    said = obstacle_said(Obstacle("short", short_mg), make_question())
+    assert said == f"{told} of PE-HD are short."
 
 
 def test_what_is_there_gives_a_plan_of_as_many_pieces_as_was_said(operator):
