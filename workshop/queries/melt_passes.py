@@ -53,6 +53,11 @@ class PassesNow:
         return self.figures.share_from(self.limit.times) if self.limit else 0.0
 
     @property
+    def told_share(self) -> float:
+        """The same rounded up to a tenth of a per cent, so that what is above the limit reads above it."""
+        return ceil(self.limited_share * 1000 - FLOAT_NOISE) / 1000
+
+    @property
     def is_above(self) -> bool:
         """Whether it is above the limit."""
         return bool(self.limit) and self.limit.is_passed_by(self.limited_share)
