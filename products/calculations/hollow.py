@@ -229,9 +229,15 @@ HOLLOW = Calculator(
             is_main=True,
             rounds="up",
         ),
-        Output("equal_width_mm", gettext_noop("Width of the equally stiff one"), "mm", 4),
-        Output("equal_wall_mm", gettext_noop("Wall of the equally stiff one"), "mm", 3),
-        Output("factor", gettext_noop("Its lengths grow by"), gettext_noop("times"), 4),
+        Output(
+            "equal_width_mm", gettext_noop("Width of the equally stiff one"), "mm", 4, rounds="up"
+        ),
+        Output(
+            "equal_wall_mm", gettext_noop("Wall of the equally stiff one"), "mm", 3, rounds="up"
+        ),
+        Output(
+            "factor", gettext_noop("Its lengths grow by"), gettext_noop("times"), 4, rounds="up"
+        ),
         Output("saved_kwh", gettext_noop("Energy saved"), "kWh", 3, rounds="down"),
         Output(
             "saved_money",
@@ -242,7 +248,7 @@ HOLLOW = Calculator(
         ),
         Output("solid_kg", gettext_noop("The solid weighs"), "kg", 4),
         Output("hollow_kg", gettext_noop("Hollow, same outside, weighs"), "kg", 4),
-        Output("equal_kg", gettext_noop("The equally stiff one weighs"), "kg", 4),
+        Output("equal_kg", gettext_noop("The equally stiff one weighs"), "kg", 4, rounds="up"),
         Output("mass_percent", gettext_noop("Same outside: mass"), "%", 3),
         Output("stiffness_percent", gettext_noop("Same outside: stiffness"), "%", 3, rounds="down"),
         Output(
