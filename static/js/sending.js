@@ -146,6 +146,7 @@ async function sendAll(renew, live) {
   if (!here?.person) return { kind: here ? "signed-out" : "away" };
   const held = new Set();
   let answer = { kind: "kept" };
+  let sent = 0;
   for (const { order } of found) {
     const entry = await entryAt(order); // a person may have dropped it meanwhile
     if (!entry) continue;
@@ -161,10 +162,11 @@ async function sendAll(renew, live) {
     const result = await sendOnce(entry, mode, here);
     await settle(entry, result, mode);
     if (isLive) answer = result;
+    else if (result.kind === "done") sent += 1;
     if (["away", "signed-out", "other-person", "fault"].includes(result.kind)) return result;
     if (["refused", "page"].includes(result.kind)) things.forEach((each) => held.add(each));
   }
-  return live ? answer : { kind: "through" };
+  return live ? answer : { kind: "through", sent };
 }
 
 export async function sendWaiting(live = null) {

@@ -126,13 +126,31 @@ export function fillIn(form, entry) {
 }
 
 // After an entry is kept the form is empty: what it showed is in the list now, and a mass that
-// stayed in its box would be sent twice.
+// stayed in its box would be sent twice. What an earlier try was refused for is mended by now.
 export function empty(form) {
   form.reset();
+  form.querySelectorAll(".errorlist").forEach((each) => each.remove());
   for (const control of form.elements) {
-    if (!MASSES.includes(control.name)) continue;
+    const wasRefused = control.getAttribute("aria-invalid") === "true";
+    control.removeAttribute("aria-invalid");
+    const isTyped = !["checkbox", "radio"].includes(control.type) && control.tagName !== "SELECT";
+    if (!MASSES.includes(control.name) && !(wasRefused && isTyped)) continue;
     control.value = "";
     control.dispatchEvent(new Event("input", { bubbles: true }));
   }
   renewKeys();
+}
+
+// Whether nobody has begun to fill anything in, so that the page may be fetched anew.
+export function isUntouched() {
+  if (document.querySelector("dialog[open]")) return false;
+  const typed = document.querySelectorAll("main input:not([type=hidden]), main select, main textarea");
+  return [...typed].every(isAsItCame);
+}
+
+function isAsItCame(control) {
+  if (["checkbox", "radio"].includes(control.type)) return control.checked === control.defaultChecked;
+  if (control.tagName !== "SELECT") return control.value === control.defaultValue;
+  const chosen = [...control.options].findIndex((option) => option.defaultSelected);
+  return control.multiple || control.selectedIndex === Math.max(chosen, 0);
 }

@@ -2,8 +2,8 @@
 // What could not be sent waits; "waiting: n" says so on every page and leads to the list.
 import { entries, entryAt, put } from "./queue.js";
 import { sendUnkept, sendWaiting, sendWith } from "./sending.js";
-import { actForms, empty, entryOf, fillIn, isAct, renewKeys, tokenOf } from "./typed_entry.js";
-import { clock, fillList, listItem, nobodyHere, openList, reasons, startList } from "./waiting_list.js";
+import { actForms, empty, entryOf, fillIn, isAct, isUntouched, renewKeys, tokenOf } from "./typed_entry.js";
+import { clock, fillList, listItem, logInAddress, nobodyHere, openList, reasons, startList } from "./waiting_list.js";
 
 const FIRST_WAIT_MS = 5 * 1000;
 const LONGEST_WAIT_MS = 2 * 60 * 1000;
@@ -12,11 +12,15 @@ const IDLE_MS = 1500;
 const AWAY_AT = "network-away-at";
 const ASKED = "asked-to-persist";
 const CORRECTING = "correcting";
+const SENT = "just-sent";
+const ANEW_AT = "fetched-anew-at";
+const ANEW_EVERY_MS = 60 * 1000;
 
 const strip = document.querySelector("[data-waiting]");
 const list = document.querySelector("[data-waiting-list]");
 const { person, zone } = strip.dataset;
 const seenAt = document.documentElement.dataset.seenAt;
+const isRefusal = Boolean(document.querySelector("main .form-errors, main .errorlist")); // an answer to a POST
 const others = "BroadcastChannel" in window ? new BroadcastChannel("waiting-entries") : null;
 
 let waitMs = FIRST_WAIT_MS;
@@ -54,6 +58,9 @@ function tell(name, level = "warning", more = "") {
   const message = document.querySelector("template[data-piece=message]").content.firstElementChild.cloneNode(true);
   message.querySelector("[data-slot=text]").textContent = [list.dataset[name], more].filter(Boolean).join(" ");
   message.querySelector("[data-slot=item]").dataset.level = level;
+  const way = message.querySelector("[data-slot=log-in]");
+  way.href = logInAddress();
+  way.hidden = name !== "saySignedOut";
   const glyph = message.querySelector("use");
   glyph.setAttribute("href", glyph.getAttribute("href").replace(/#.*/, level === "success" ? "#done" : "#warn"));
   document.querySelector(".messages").replaceChildren(message);
@@ -87,15 +94,32 @@ async function wake({ isFresh = false } = {}) {
   if (isFresh) waitMs = FIRST_WAIT_MS;
   clearTimeout(timer);
   const isWaiting = (await entries().catch(() => [])).some((entry) => entry.state === "waiting");
-  if (!isWaiting || isSending) return;
+  if (!(isWaiting || seenAt) || isSending) return; // a kept page asks whether the network is back
   isSending = true;
   const result = await sendWaiting().catch(() => ({ kind: "away" }));
   isSending = false;
   noteNetwork(result);
   await changed();
-  if (result.kind === "through" && list.dataset.told === "sayKept" && strip.hidden) tell("saySent", "success");
+  if (result.sent || (seenAt && result.kind === "through")) showWhatCameOfIt(result.sent);
   timer = setTimeout(wake, waitMs);
   waitMs = Math.min(waitMs * 2, LONGEST_WAIT_MS);
+}
+
+// The page was made before: its figures lack what was sent, and somebody would enter it twice.
+function showWhatCameOfIt(sent) {
+  const isAll = sent && strip.querySelector("[data-waiting-count]").hidden;
+  if (isRefusal || !isUntouched()) return isAll && tell("saySent", "success");
+  const isTooSoon = Date.now() - Number(stored("sessionStorage", ANEW_AT) ?? 0) < ANEW_EVERY_MS;
+  if (!sent && isTooSoon) return; // a network too slow for pages: the kept one stays readable
+  stored("sessionStorage", ANEW_AT, Date.now());
+  if (isAll) stored("sessionStorage", SENT, "all");
+  location.replace(location.pathname + location.search);
+}
+
+function sayWhatCameOfIt() {
+  if (seenAt || !stored("sessionStorage", SENT)) return;
+  stored("sessionStorage", SENT, "");
+  tell("saySent", "success");
 }
 
 function noteNetwork({ kind }) {
@@ -289,4 +313,5 @@ if (seenAt) {
   fillFromAddress();
 }
 showSeen();
+sayWhatCameOfIt();
 goOnCorrecting().then(openCorrection).then(() => wake());

@@ -99,12 +99,16 @@ export async function fillList() {
   const found = await entries();
   const why = obstacles(found);
   const past = (await lines()).slice(-MOST_LINES_SHOWN).reverse();
-  const state = JSON.stringify([found.map(({ order, state, why }) => [order, state, why]), why, past[0]?.number]);
+  const shown = found.map(({ order, state, why }) => [order, state, why]);
+  const state = JSON.stringify([shown, why, past[0]?.number, isNobodyHere]);
   if (state === shownState) return; // or a question just asked would vanish under the finger
   shownState = state;
   slot(dialog, "entries").replaceChildren(...found.map((entry, at) => entryPiece(entry, why[at])));
   slot(dialog, "none").hidden = found.length > 0;
-  dialog.querySelector("button[name=send]").hidden = !found.length;
+  const isNobody = isNobodyHere || !here.person;
+  dialog.querySelector("button[name=send]").hidden = !found.length || isNobody;
+  slot(dialog, "log-in").hidden = !found.length || !isNobody;
+  slot(dialog, "log-in").firstElementChild.href = logInAddress();
   slot(dialog, "lines").replaceChildren(...past.map(linePiece));
   slot(dialog, "past").hidden = !past.length;
 }
@@ -142,6 +146,13 @@ async function drop(entry) {
 // The server said that nobody is signed in any more, whoever the page was made for.
 export function nobodyHere(isSo) {
   isNobodyHere = isSo;
+}
+
+// Back to this page afterwards; from the page to log in at, to where that leads.
+export function logInAddress() {
+  const { pathname } = new URL(slot(dialog, "log-in").firstElementChild.href);
+  if (pathname === location.pathname) return location.pathname + location.search;
+  return `${pathname}?next=${encodeURIComponent(location.pathname + location.search)}`;
 }
 
 export function openList() {

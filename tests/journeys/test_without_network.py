@@ -93,6 +93,67 @@ def test_a_mass_that_waits_keeps_the_unit_in_which_it_was_typed(tablet, lot, set
     assert Load.objects.get().mass_mg == 1.5 * KG
 
 
+def test_what_was_sent_is_seen_at_once_on_a_page_that_was_kept(tablet, lot):
+    run = make_run(make_person("operator", "operator-two"), "granulate")
+    overview = f"{run.get_absolute_url()}load/"
+    sign_in(tablet, "operator-one")
+    until(lambda: tablet.page.evaluate(KEPT, overview))
+    tablet.page.goto(f"{tablet.address}{overview}?from={lot.code}&chosen=1")
+    tablet.set_network(is_on=False)
+    tablet.page.locator("main [name=mass]").fill("1.5")
+    tablet.page.get_by_role("button", name="Load", exact=True).click()
+    expect(waiting(tablet)).to_contain_text("waiting: 1")
+    tablet.page.goto(tablet.address + overview)
+    expect(tablet.page.locator("[data-waiting-seen]")).to_be_visible()
+    expect(tablet.page.locator("main")).not_to_contain_text("1.5 kg")
+    tablet.set_network(is_on=True)
+    expect(tablet.page.locator(".messages")).to_contain_text("All that waited is sent.")
+    expect(tablet.page.locator("main")).to_contain_text("1.5 kg")
+    expect(tablet.page.locator("[data-waiting-seen]")).to_be_hidden()
+    assert Load.objects.get().mass_mg == 1.5 * KG
+    assert tablet.violations == []
+
+
+def test_a_kept_page_shows_what_is_so_now_once_the_network_is_back(tablet, lot):
+    sign_in(tablet, "operator-one")
+    until(lambda: tablet.page.evaluate(KEPT, lot.bin.get_absolute_url()))
+    tablet.set_network(is_on=False)
+    tablet.page.goto(tablet.address + lot.bin.get_absolute_url())
+    expect(tablet.page.locator("[data-waiting-seen]")).to_be_visible()
+    tablet.set_network(is_on=True)
+    expect(tablet.page.locator("[data-waiting-seen]")).to_be_hidden()
+
+
+def test_a_form_that_somebody_is_filling_in_is_left_alone_when_what_waited_is_sent(tablet, lot):
+    run = make_run(make_person("operator", "operator-two"), "granulate")
+    sign_in(tablet, "operator-one")
+    tablet.page.goto(f"{tablet.address}{run.get_absolute_url()}load/?from={lot.code}&chosen=1")
+    tablet.set_network(is_on=False)
+    tablet.page.locator("main [name=mass]").fill("1.5")
+    tablet.page.get_by_role("button", name="Load", exact=True).click()
+    expect(waiting(tablet)).to_contain_text("waiting: 1")
+    tablet.page.locator("main [name=mass]").fill("2.5")
+    tablet.set_network(is_on=True)
+    expect(tablet.page.locator(".messages")).to_contain_text("All that waited is sent.")
+    expect(tablet.page.locator("main [name=mass]")).to_have_value("2.5")
+
+
+def test_what_an_entry_was_first_refused_for_is_gone_once_it_waits(tablet, lot):
+    run = make_run(make_person("operator", "operator-two"), "granulate")
+    sign_in(tablet, "operator-one")
+    tablet.page.goto(f"{tablet.address}{run.get_absolute_url()}load/?from={lot.code}&chosen=1")
+    mass = tablet.page.locator("main [name=mass]")
+    mass.fill("abc")
+    tablet.page.get_by_role("button", name="Load", exact=True).click()
+    expect(tablet.page.locator("main .errorlist")).to_contain_text("Enter a mass")
+    tablet.set_network(is_on=False)
+    mass.fill("1.5")
+    tablet.page.get_by_role("button", name="Load", exact=True).click()
+    expect(waiting(tablet)).to_contain_text("waiting: 1")
+    expect(tablet.page.locator("main .errorlist")).to_have_count(0)
+    expect(mass).to_have_value("")
+
+
 # A locked bench
 
 

@@ -36,7 +36,7 @@ LOOK_AGAIN = (
     "look-again",
     gettext_lazy("The page asks for something else now; open it, look, and send it again."),
 )
-SIGNED_OUT = gettext_lazy("Nobody is signed in here; sign in, and the entry is sent.")
+SIGNED_OUT = gettext_lazy("Nobody is logged in here; log in, and the entry is sent.")
 
 
 def answer_queued(get_response):
