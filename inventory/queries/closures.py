@@ -58,7 +58,7 @@ WHERE {FORTH["postgresql"]}
     AND {STANDING}
 """,  # noqa: S608 (our own words, no one else's)
 }
-FORWARD = {
+DOWN = {
     "sqlite": f"""
 WITH RECURSIVE down(lot) AS (
     SELECT CAST(%s AS bigint)
@@ -67,12 +67,6 @@ WITH RECURSIVE down(lot) AS (
     FROM down LEFT JOIN inventory_transfer t ON t.source_id = down.lot AND {FORTH["sqlite"]}
     AND {STANDING}
 )
-SELECT json_group_array(t.source_id) FILTER (WHERE t.mass_mg > 0),
-    json_group_array(t.target_id) FILTER (WHERE t.mass_mg > 0),
-    json_group_array(t.mass_mg) FILTER (WHERE t.mass_mg > 0),
-    json_group_array(CASE WHEN t.target_id IS NULL THEN t.role END) FILTER (WHERE t.mass_mg > 0)
-FROM down LEFT JOIN inventory_transfer t ON t.source_id = down.lot AND {FORTH["sqlite"]}
-    AND {STANDING}
 """,  # noqa: S608 (our own words, no one else's)
     "postgresql": f"""
 WITH RECURSIVE down(lot) AS (
@@ -82,12 +76,28 @@ WITH RECURSIVE down(lot) AS (
     WHERE t.target_id IS NOT NULL AND {FORTH["postgresql"]}
         AND {STANDING}
 )
+""",  # noqa: S608 (our own words, no one else's)
+}
+FORWARD = {
+    "sqlite": f"""{DOWN["sqlite"]}
+SELECT json_group_array(t.source_id) FILTER (WHERE t.mass_mg > 0),
+    json_group_array(t.target_id) FILTER (WHERE t.mass_mg > 0),
+    json_group_array(t.mass_mg) FILTER (WHERE t.mass_mg > 0),
+    json_group_array(CASE WHEN t.target_id IS NULL THEN t.role END) FILTER (WHERE t.mass_mg > 0)
+FROM down LEFT JOIN inventory_transfer t ON t.source_id = down.lot AND {FORTH["sqlite"]}
+    AND {STANDING}
+""",  # noqa: S608 (our own words, no one else's)
+    "postgresql": f"""{DOWN["postgresql"]}
 SELECT array_agg(t.source_id), array_agg(t.target_id), array_agg(t.mass_mg),
     array_agg(CASE WHEN t.target_id IS NULL THEN t.role END)
 FROM down JOIN inventory_transfer t ON t.source_id = down.lot
 WHERE {FORTH["postgresql"]}
     AND {STANDING}
 """,  # noqa: S608 (our own words, no one else's)
+}
+AHEAD = {
+    "sqlite": f"{DOWN['sqlite']} SELECT json_group_array(lot) FILTER (WHERE lot > 0) FROM down",  # noqa: S608
+    "postgresql": f"{DOWN['postgresql']} SELECT array_agg(lot) FROM down",  # noqa: S608
 }
 TAKEN = {
     "sqlite": """
@@ -139,8 +149,8 @@ def lots_ahead_of(keys: Iterable[int]) -> set[int]:
     keys = set(keys)
     if not keys:
         return keys
-    targets = columns_of(from_many(FORWARD), json.dumps([*keys]))[1]
-    return keys | {target for target in targets if target}
+    (lots,) = columns_of(from_many(AHEAD), json.dumps([*keys]))
+    return keys | set(lots)
 
 
 def taken_mg(keys: set[int]) -> dict[int, int]:

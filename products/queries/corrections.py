@@ -103,8 +103,9 @@ def stale_after(postings: list[Posting]) -> list[StalePassport]:
     holders = [
         part for some in batches(holders_of(ahead)) for part in part_list().filter(pk__in=some)
     ]
-    parts = sorted({*parts_of(ahead), *holders}, key=lambda part: -part.pk)
-    return compared(parts[:MOST_COMPARED])
+    parts = {part.pk: part for part in (*parts_of(ahead), *holders)}
+    with_one = {pk for some in batches(parts) for pk in issued(some)}
+    return compared([parts[pk] for pk in sorted(with_one, reverse=True)[:MOST_COMPARED]])
 
 
 def parts_of(reached: set[int]) -> list[Part]:

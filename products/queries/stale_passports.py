@@ -5,21 +5,23 @@ behind a part, or a lot whose plastic is identified later. And a part may hold o
 The issued version stays; a new one is to be issued.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Max
 
-from inventory.models import Change, Posting, Transfer
-from inventory.queries.closures import lots_ahead_of
+from inventory.queries.known_anew import known_anew
+from inventory.queries.traces import batches
 from products.calculations.passports import changed_figures
-from products.models import Part, Passport
-from products.queries.fixings import changed_since_passport, holders_of, stated_holdings
+from products.models import Fixing, Part, Passport
+from products.queries.fixings import changed_since_passport, stated_holdings
 from products.queries.parts import part_list
 from products.queries.passport_contents import figures_of
 from products.queries.passports import make_ups_of_parts, newest_passports
 
 MOST_COMPARED = 2000
+UNDER_WAY = timedelta(minutes=5)  # an act that a passport did not see may be dated before it
 
 
 @dataclass(frozen=True)
@@ -37,12 +39,26 @@ def stale_passports(*, most: int = MOST_COMPARED) -> list[StalePassport]:
     Only parts behind which something was undone, corrected or identified, what such parts are in,
     and what was put together otherwise are looked at, the newest of them first, and no more than `most`.
     """
-    ahead = lots_ahead_of(lots_known_anew())
-    has_passport = Exists(Passport.objects.filter(part=OuterRef("pk")))
-    otherwise = changed_since_passport().values("holder")
-    known_anew = Q(lot__in=ahead) | Q(pk__in=otherwise) | Q(pk__in=holders_of(ahead))
-    parts = part_list().filter(known_anew, has_passport).order_by("-pk")[:most]
-    return compared(parts)
+    anew = known_anew()
+    asked = {*issued_before(anew), *changed_since_passport().values_list("holder", flat=True)}
+    chosen = sorted(asked, reverse=True)[:most]
+    return compared(part_list().filter(pk__in=chosen).order_by("-pk"))
+
+
+def issued_before(anew: dict[int, datetime]) -> Iterator[int]:
+    """Yield the parts whose newest passport is older than what the book learned of their lot, by primary key.
+
+    Of a part that is in another, also the other's.
+    """
+    newest = Passport.objects.order_by().values_list("part").annotate(at=Max("issued_at"))
+    for some in batches(anew):
+        own = Part.objects.filter(lot__in=some).order_by().values_list("pk", "lot")
+        above = Fixing.objects.open().filter(part__lot__in=some).order_by()
+        learned = {}
+        for part, lot in (*own, *above.values_list("holder", "part__lot")):
+            learned[part] = max(learned.get(part, anew[lot]), anew[lot])
+        stated = newest.filter(part__in=learned)
+        yield from (part for part, at in stated if at < learned[part] + UNDER_WAY)
 
 
 def stale_passport(part: Part) -> StalePassport | None:
@@ -69,11 +85,3 @@ def compared(parts: Iterable[Part]) -> list[StalePassport]:
         if part.pk in make_ups
     ]
     return [each for each in looked_at if each.changed]
-
-
-def lots_known_anew() -> set[int]:
-    """Return the primary keys of lots that a reversal, a correction or an identification touched."""
-    anew = Posting.objects.filter(Q(reverses__gt=0) | Q(replaces__gt=0))  # few, by their indexes
-    ends = Transfer.objects.filter(posting__in=anew.order_by()).values_list("source", "target")
-    identified = Change.objects.filter(verb="identify").values_list("row", flat=True)
-    return {lot for pair in ends for lot in pair if lot} | set(identified)

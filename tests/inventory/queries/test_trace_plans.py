@@ -7,10 +7,11 @@ from django.utils import timezone
 
 from inventory.actions.lots import move_lot
 from inventory.models import Lot
-from inventory.queries.closures import BACK, FORWARD
+from inventory.queries.closures import BACK, FORWARD, lots_ahead_of
 from inventory.queries.exports import BACK as BACKWARD
 from inventory.queries.exports import FORWARD as ONWARD
 from inventory.queries.exports import Scope, walked
+from inventory.queries.known_anew import known_anew
 from inventory.queries.pasts import Past, edges_back_then, edges_forward_then
 from inventory.queries.walks import edges_ahead, edges_behind
 from tests.factories.inventory import BinFactory, make_act, make_delivery
@@ -83,8 +84,10 @@ def test_no_walk_finds_by_what_is_no_reversal_while_sqlite_has_not_counted_its_r
         edges_ahead([lot.pk], known_at=now, most=9)
         for direction in (BACKWARD, ONWARD):
             walked(Scope("a trace", about=(lot,), direction=direction), is_standing=True)
+        lots_ahead_of([lot.pk])
+        known_anew()
     walks = [each["sql"] for each in asked if "RECURSIVE" in each["sql"]]
-    assert len(walks) == 6
+    assert len(walks) == 8
     with connection.cursor() as cursor:
         for walk in walks:
             cursor.execute(f"EXPLAIN QUERY PLAN {walk}")

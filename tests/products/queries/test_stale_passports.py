@@ -2,12 +2,14 @@
 
 import pytest
 
+from inventory.models import Transfer
 from inventory.queries.corrections import postings_of_correction
 from products.actions.fixings import put_in
 from products.actions.passports import issue_passport
 from products.models import Part
 from products.queries.corrections import stale_after
-from products.queries.stale_passports import stale_passport, stale_passports
+from products.queries.parts import part_list
+from products.queries.stale_passports import compared, stale_passport, stale_passports
 from tests.factories.corrections import came_from
 from tests.factories.fixings import clip_design, made, stool_design
 from tests.factories.inventory import KG, make_act, make_full_bin
@@ -83,5 +85,36 @@ def test_a_product_that_holds_a_corrected_part_is_named_too(lead):
 
 
 def test_many_parts_take_as_many_statements_as_one(corrected, django_assert_max_num_queries):
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(13):
         stale_passports()
+
+
+def lighter(part, by):
+    """Correct a part: it came out at 900 g, and the rest fell."""
+    fix = make_fix(part.made_in, 0.9)
+    return mend(by, fix, loss="fell", correct=correct_postings)
+
+
+def test_what_is_named_is_what_a_look_at_every_passport_finds(lead):
+    """However the mendings lie between the passports: before them, after them, or both."""
+    lot = make_full_bin(lead)[1]
+    first, second = make_part(lead, lot, KG), make_part(lead, lot, KG)
+    lighter(second, lead)
+    issue_passport(part=second, act=make_act(lead, "weighed anew"))
+    make_part(lead, lot, KG)
+    lighter(first, lead)
+    assert stale_passports() == compared(part_list().order_by("-pk"))
+    assert [each.part for each in stale_passports()] == [first]
+
+
+def test_parts_without_a_passport_leave_room_for_those_with_one(part, operator, monkeypatch):
+    """No more than so many are compared; a newer part that has none is none of them."""
+    loaded = part.made_in.transfers.get().source.taken.get()
+    run = make_run(operator)
+    load(run, loaded.source, operator, KG)
+    weigh_out(run, operator, "part", KG, pieces=1)
+    virgin = make_full_bin(operator, origin_class="virgin", colour="red")[1]
+    came = came_from(loaded, virgin, operator)
+    later = came_from(Transfer.objects.filter(target__kind="charge").latest("pk"), virgin, operator)
+    monkeypatch.setattr("products.queries.corrections.MOST_COMPARED", 1)
+    assert [each.part for each in stale_after([came, later])] == [part]
