@@ -17,6 +17,8 @@ from inventory.queries.codes import void_note
 from inventory.queries.masses import in_units, mass_units, typed_mass, unit_here
 from inventory.queries.materials import polymer_named
 
+LONGEST_FIGURE = 40
+
 NET, GROSS = "net", "gross"
 MASS_ERRORS = {
     "not-a-number": _("Enter a mass such as 2.5."),
@@ -82,6 +84,23 @@ class ShownField(MassField):
             raise
 
 
+def with_point(text: str) -> str:
+    """Return a typed number with a point for a comma and a hyphen for a minus, for Python to read."""
+    text = text.strip().replace("\N{MINUS SIGN}", "-")
+    return text.replace(",", ".") if text.count(",") == 1 and "." not in text else text
+
+
+class FigureField(forms.FloatField):
+    """A number for a formula, typed with a point or a comma, whatever the keypad of the tablet has."""
+
+    def to_python(self, value):
+        if isinstance(value, str):
+            if len(value.strip()) > LONGEST_FIGURE or "_" in value:  # Python takes 1_0 for ten
+                raise ValidationError(self.error_messages["invalid"], code="invalid")
+            value = with_point(value)
+        return super().to_python(value)
+
+
 class NumberField(forms.DecimalField):
     """A number typed with a point or a comma, whatever the keypad of the tablet has."""
 
@@ -90,10 +109,7 @@ class NumberField(forms.DecimalField):
         self.widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
 
     def to_python(self, value):
-        if isinstance(value, str):
-            value = value.strip().replace("\N{MINUS SIGN}", "-")
-            value = value.replace(",", ".") if value.count(",") == 1 and "." not in value else value
-        return super().to_python(value)
+        return super().to_python(with_point(value) if isinstance(value, str) else value)
 
     def prepare_value(self, value):
         return f"{value.normalize():f}" if hasattr(value, "normalize") else value

@@ -5,7 +5,7 @@ from django import forms
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from inventory.forms.fields import ReasonForm
+from inventory.forms.fields import NumberField, ReasonForm
 from inventory.forms.filters import choice_filter, search_filter
 from inventory.models import Polymer
 from inventory.queries.materials import spelling_key
@@ -21,14 +21,13 @@ class BlendForm(ReasonForm):
     added = forms.ModelChoiceField(
         label=_("Added polymer"), queryset=SINGLE, to_field_name="symbol"
     )
-    most_added = forms.DecimalField(
+    most_added = NumberField(
         label=_("Most of the added one"),
         required=False,
         min_value=0.1,
         max_value=99.9,
         decimal_places=1,
         help_text=_("Per cent by mass; leave empty for no limit."),
-        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
     )
     is_on = forms.TypedChoiceField(
         label=_("This blend is"),

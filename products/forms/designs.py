@@ -9,7 +9,7 @@ from django.core.validators import MinValueValidator
 from django.utils.translation import gettext_lazy as _
 from PIL import Image
 
-from inventory.forms.fields import ActForm, MassField, SomeField
+from inventory.forms.fields import ActForm, MassField, NumberField, SomeField
 from inventory.forms.filters import choice_filter, polymer_filter, search_filter
 from inventory.forms.photos import PhotoField
 from inventory.models import Form, Polymer
@@ -76,13 +76,12 @@ class DesignForm(ActForm):
         required=False,
         help_text=_("None ticked: every polymer that the machine may work."),
     )
-    thickness_mm = forms.DecimalField(
+    thickness_mm = NumberField(
         label=_("Thickness"),
         max_digits=6,
         decimal_places=2,
         required=False,
         validators=[MinValueValidator(0.01)],
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
     length_mm = LengthField(
         label=_("Usual length of a sheet"),

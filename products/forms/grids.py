@@ -3,18 +3,16 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from inventory.forms.fields import ActForm
+from inventory.forms.fields import ActForm, NumberField
 from products.calculations.label_geometry import Calibration, Grid, calibration_from_measurement
 from products.models import LabelGrid
 
 
-class LengthField(forms.DecimalField):
+class LengthField(NumberField):
     """A length in mm, to the hundredth."""
 
     def __init__(self, **options):
-        options = {"max_digits": 7, "decimal_places": 2} | options
-        box = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-        super().__init__(widget=box, **options)
+        super().__init__(**{"max_digits": 7} | options)
 
 
 class GridForm(ActForm):

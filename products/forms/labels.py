@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.forms.bins import BinFilter
 from inventory.forms.deliveries import DeliveryFilter
-from inventory.forms.fields import ActForm, ReasonForm
+from inventory.forms.fields import ActForm, FigureField, ReasonForm
 from inventory.forms.lots import LotFilter
 from inventory.queries.bins import bins_with_mass
 from inventory.queries.deliveries import delivery_list
@@ -135,8 +135,8 @@ class PrintForm(ActForm):
 class SizeForm(forms.Form):
     """The size of a single label in mm and, for a picture of dots, the printer's resolution."""
 
-    width = forms.FloatField(min_value=LEAST_LABEL_MM, max_value=LARGEST_MM, required=False)
-    height = forms.FloatField(min_value=LEAST_LABEL_MM, max_value=LARGEST_MM, required=False)
+    width = FigureField(min_value=LEAST_LABEL_MM, max_value=LARGEST_MM, required=False)
+    height = FigureField(min_value=LEAST_LABEL_MM, max_value=LARGEST_MM, required=False)
     dpi = forms.IntegerField(min_value=72, max_value=600, required=False)
 
     def size(self) -> dict:

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.recalls import MOST_LOTS
-from inventory.forms.fields import ReasonForm
+from inventory.forms.fields import NumberField, ReasonForm
 from inventory.queries.lots import lot_named
 
 
@@ -39,7 +39,7 @@ class LookForm(forms.Form):
             "Deliveries such as D-0042, codes, or bins for what they hold now; one a line."
         ),
     )
-    least_percent = forms.DecimalField(
+    least_percent = NumberField(
         label=_("Leave out what holds less of it than"),
         help_text=_("%; 0 leaves out nothing"),
         min_value=0,
@@ -47,7 +47,6 @@ class LookForm(forms.Form):
         decimal_places=1,
         required=False,
         initial=0,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
 
     def least_permille(self) -> int:

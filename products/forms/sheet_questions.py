@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from inventory.forms.fields import NumberField
 from products.calculations.cut_plans import (
     LEAST_LENGTH_MM,
     LEAST_WIDTH_MM,
@@ -116,13 +117,12 @@ class SheetsForm(forms.Form):
     kerf = LengthField(least=0, most=MOST_KERF_MM, label=_("Width of the kerf"))
     margin = LengthField(least=0, most=MOST_MARGIN_MM, label=_("Trimmed off every edge"))
     polymer = forms.ChoiceField(label=_("Polymer"), required=False)
-    density = forms.DecimalField(
+    density = NumberField(
         label=_("Density, if another"),
         required=False,
         min_value=0.1,
         max_value=20,
         decimal_places=PLACES,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
     least_length = LengthField(label=_("Keep offcuts from a length of"))
     least_width = LengthField(label=_("and a width of"))

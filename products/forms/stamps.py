@@ -7,6 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from inventory.forms.fields import FigureField
 from products.calculations.glyphs import GlyphError
 from products.calculations.marks import MarkError
 from products.calculations.resin_codes import packaging_code, resin_code
@@ -48,7 +49,7 @@ class StampForm(forms.Form):
     workshop = forms.CharField(label=_("Workshop"), max_length=40, required=False)
     tool = forms.CharField(label=_("Tool"), max_length=40, required=False)
     cavity = forms.IntegerField(label=_("Cavity"), min_value=1, max_value=999, required=False)
-    height = forms.FloatField(
+    height = FigureField(
         label=_("Height of a capital"),
         min_value=0.5,
         max_value=50,
@@ -65,7 +66,7 @@ class StampForm(forms.Form):
         required=False,
         widget=forms.RadioSelect,
     )
-    size = forms.FloatField(
+    size = FigureField(
         label=_("Side of the triangle"),
         min_value=1,
         max_value=100,
@@ -116,4 +117,4 @@ class TriangleForm(forms.Form):
 
     number = forms.IntegerField(min_value=1, max_value=7)
     text = forms.CharField(max_length=20)
-    size = forms.FloatField(min_value=1, max_value=200, required=False)
+    size = FigureField(min_value=1, max_value=200, required=False)

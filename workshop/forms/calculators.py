@@ -5,23 +5,11 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from inventory.forms.fields import FigureField
 from products.calculations.calculators import BASES, Calculator, Impossible, Input
 from workshop.queries.calculators import Filled, PolymerFacts, given_said, trimmed
 
 LONGEST_TEXT = 2000
-LONGEST_NUMBER = 40
-
-
-class FigureField(forms.FloatField):
-    """A number typed with a point or a comma, whatever the keypad of the tablet has."""
-
-    def to_python(self, value):
-        if isinstance(value, str):
-            value = value.strip().replace("\N{MINUS SIGN}", "-")
-            if len(value) > LONGEST_NUMBER or "_" in value:  # Python takes 1_0 for ten
-                raise ValidationError(self.error_messages["invalid"], code="invalid")
-            value = value.replace(",", ".") if value.count(",") == 1 and "." not in value else value
-        return super().to_python(value)
 
 
 class WholeField(FigureField):
