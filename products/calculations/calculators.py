@@ -8,9 +8,11 @@ the calculator's own `notes`, and the figures that the sentence names.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from math import isclose
 
 from products.calculations.sentences import gettext_noop
 
+FLOAT_NOISE = 1e-9
 STEPS = {
     "pressing": gettext_noop("Before pressing"),
     "injecting": gettext_noop("Before injecting"),
@@ -223,6 +225,15 @@ def fume_notes(given: Mapping, heat_c: float) -> tuple[Note, ...]:
     ceiling = given["fume_above_c"]
     facts = {"heat": heat_c, "ceiling": ceiling or 0}
     return noted((ceiling is not None and heat_c > ceiling, "fumes", facts))
+
+
+def above(figure: float, limit: float) -> bool:
+    """Return whether a figure is above a limit, by more than floats are off: what just meets it keeps it.
+
+    >>> above(300 * 0.1 / 10, 3), above(3.001, 3)
+    (False, True)
+    """
+    return figure > limit and not isclose(figure, limit, rel_tol=FLOAT_NOISE)
 
 
 def noted(*pairs: tuple[bool, str, Mapping]) -> tuple[Note, ...]:

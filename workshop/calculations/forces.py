@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import pi, sqrt
+from math import isclose, pi, sqrt
 
 from products.calculations.calculators import (
     PRESS,
@@ -12,6 +12,7 @@ from products.calculations.calculators import (
     Note,
     Output,
     Source,
+    above,
     noted,
 )
 from products.calculations.sentences import gettext_noop
@@ -55,6 +56,7 @@ def force(*, area_cm2: float, pressure_mpa: float, cavities: float = 1, press: P
     force_kn = area_cm2 * pressure_mpa * cavities / BAR_PER_MPA
     low, high = MOULDS_MPA if press.shuts_mould else PRESSES_MPA
     spare = 100 * (press.most_kn / force_kn - 1) if press.most_kn else None
+    spare = 0.0 if spare is not None and isclose(press.most_kn, force_kn) else spare
     return Force(
         force_kn,
         force_kn * 1000 / N_PER_TONNE_FORCE,
@@ -62,7 +64,7 @@ def force(*, area_cm2: float, pressure_mpa: float, cavities: float = 1, press: P
         noted(
             (not low <= pressure_mpa <= high, "unusual", {"low": low, "high": high}),
             (
-                spare is not None and spare < 0,
+                bool(press.most_kn) and above(force_kn, press.most_kn),
                 "too-weak",
                 {"most": press.most_kn or 0, "force": force_kn},
             ),

@@ -11,6 +11,7 @@ from products.calculations.calculators import (
     Note,
     Output,
     Source,
+    above,
     density_input,
     noted,
     polymer_input,
@@ -50,13 +51,14 @@ def kerf_dust(
     g_m = MM_PER_M * kerf_mm * depth_mm / MM3_PER_CM3 * density_g_cm3
     dust_g = g_m * cut_m
     share = 100 * dust_g / G_PER_KG / sheet_kg if sheet_kg else None
+    is_much, is_more = (share is not None and above(share, most) for most in (MUCH_PERCENT, WHOLE))
     return Dust(
         dust_g,
         g_m,
         share,
         noted(
-            (share is not None and MUCH_PERCENT < share <= WHOLE, "much", {"share": MUCH_PERCENT}),
-            (share is not None and share > WHOLE, "more-than-sheet", {}),
+            (is_much and not is_more, "much", {"share": MUCH_PERCENT}),
+            (is_more, "more-than-sheet", {}),
         ),
     )
 

@@ -12,6 +12,7 @@ from products.calculations.calculators import (
     Note,
     Output,
     Source,
+    above,
     noted,
     polymer_input,
 )
@@ -49,9 +50,9 @@ def stay(*, held_g: float, shot_g: float, cycle_s: float, stroke_diameters: floa
         seconds,
         shots,
         noted(
-            (seconds > LONG_STAY_MIN * MINUTE_S, "long-stay", {"minutes": LONG_STAY_MIN}),
+            (above(seconds, LONG_STAY_MIN * MINUTE_S), "long-stay", {"minutes": LONG_STAY_MIN}),
             (factor != FLIGHT_FACTOR, "short-stroke", {}),
-            (shot_g > held_g, "shot-above-held", {}),
+            (above(shot_g, held_g), "shot-above-held", {}),
         ),
     )
 
@@ -71,8 +72,8 @@ def stay_in_volume(*, melt_g: float, shot_g: float, cycle_s: float) -> Stay:
         seconds,
         shots,
         noted(
-            (seconds > LONG_STAY_MIN * MINUTE_S, "long-stay", {"minutes": LONG_STAY_MIN}),
-            (shot_g > melt_g, "shot-above-held", {}),
+            (above(seconds, LONG_STAY_MIN * MINUTE_S), "long-stay", {"minutes": LONG_STAY_MIN}),
+            (above(shot_g, melt_g), "shot-above-held", {}),
         ),
     )
 

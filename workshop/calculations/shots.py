@@ -12,6 +12,7 @@ from products.calculations.calculators import (
     Note,
     Output,
     Source,
+    above,
     fume_input,
     fume_notes,
     noted,
@@ -129,7 +130,8 @@ def used(volume_cm3: float, masses_g: tuple, shot_g: float) -> Capacity:
     known = [each for each in (by_melt_g, by_usual_g) if each]
     least_g = min(known or [by_solid_g])
     use_percent = WHOLE * shot_g / least_g
-    low, high = USUAL_USE_PERCENT
+    (low, high), most = USUAL_USE_PERCENT, OUTER_USE_PERCENT[1]
+    is_above_all = above(use_percent, most) and not above(use_percent, WHOLE)
     return Capacity(
         volume_cm3,
         least_g,
@@ -139,14 +141,10 @@ def used(volume_cm3: float, masses_g: tuple, shot_g: float) -> Capacity:
         use_percent,
         noted(
             (not known, "no-melt-density", {}),
-            (use_percent > WHOLE, "too-much", {}),
-            (
-                OUTER_USE_PERCENT[1] < use_percent <= WHOLE,
-                "above-all",
-                {"most": OUTER_USE_PERCENT[1]},
-            ),
-            (high < use_percent <= OUTER_USE_PERCENT[1], "above", {"high": high}),
-            (use_percent < low, "below", {"low": low}),
+            (above(use_percent, WHOLE), "too-much", {}),
+            (is_above_all, "above-all", {"most": most}),
+            (above(use_percent, high) and not above(use_percent, most), "above", {"high": high}),
+            (above(low, use_percent), "below", {"low": low}),
         ),
     )
 

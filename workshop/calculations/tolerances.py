@@ -15,12 +15,14 @@ from products.calculations.calculators import (
     Input,
     Output,
     Source,
+    above,
     noted,
 )
 from products.calculations.sentences import gettext_noop
 
 G_PER_KG = 1000
 WHOLE = 100
+GAP_DIGITS = 6  # of a gram: beyond them is what floats are off by
 
 
 def balance_uncertainty_g(*, step_g: float, nets: int, singles: int, limit_g: float = 0) -> float:
@@ -46,7 +48,7 @@ def _answer(given: Mapping) -> Answer:
         limit_g=given["limit_g"],
     )
     tolerance = expanded(standard)
-    gap_g = (given["in_kg"] - given["out_kg"]) * G_PER_KG
+    gap_g = round((given["in_kg"] - given["out_kg"]) * G_PER_KG, GAP_DIGITS)
     nothing = given["nets"] + given["singles"] == 0
     times = abs(gap_g) / tolerance if tolerance else None
     values = {
@@ -56,7 +58,7 @@ def _answer(given: Mapping) -> Answer:
         "times": times,
         "gap_percent": WHOLE * gap_g / G_PER_KG / given["in_kg"],
     }
-    within = abs(gap_g) <= tolerance
+    within = not above(abs(gap_g), tolerance)
     return Answer(
         values,
         noted(

@@ -57,3 +57,13 @@ def test_the_oil_pressure_of_a_ram():
     values = FORCE.answer(given | {"most_kn": None, "ram_mm": 200}).values
     expected = (1000 * ureg.kN / (3.14159265 * (100 * ureg.mm) ** 2)).to("bar").magnitude
     assert values["oil_bar"] == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("area", "pressure", "most"), [(300, 0.1, 3), (10_000, 1, 1000), (7, 1.1, 0.77)]
+)
+def test_a_press_that_gives_just_what_is_asked_is_not_too_weak(area, pressure, most):
+    """By hand: kN = cm2 x MPa / 10; the products are off by the last bit in floats."""
+    found = force(area_cm2=area, pressure_mpa=pressure, press=Press(most, shuts_mould=False))
+    assert found.spare_percent == 0
+    assert "too-weak" not in [note.code for note in found.notes]

@@ -36,6 +36,16 @@ def test_an_error_of_the_scale_comes_in_every_weighing():
 
 
 @pytest.mark.parametrize(
+    ("in_kg", "out_kg", "step_g", "singles"),
+    [(25, 24.99, 10, 3), (25, 25.01, 10, 3), (1, 0.998, 2, 3), (3, 2.98, 10, 12)],
+)
+def test_a_gap_of_just_u_closes_at_the_desk_as_in_a_run(in_kg, out_kg, step_g, singles):
+    """Three readings of step d have U = 2 sqrt(3) d / (2 sqrt 3) = d exactly (JCGM 100, 4.3.7 and 5.1.2)."""
+    asked = {"in_kg": in_kg, "out_kg": out_kg, "step_g": step_g, "singles": singles, "nets": 0}
+    assert [note.code for note in TOLERANCE.answer(ASKED | asked).notes] == ["closes"]
+
+
+@pytest.mark.parametrize(
     ("changes", "code"),
     [
         ({"out_kg": 24.99}, "closes"),
