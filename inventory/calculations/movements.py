@@ -28,7 +28,10 @@ OUT_OF_CHARGES = INTO_BINS - {MOVED} | {PART}
 
 @dataclass(frozen=True)
 class Mending:
-    """What a movement should have been; None leaves it as it is. The mass in mg is that of all its flows."""
+    """What a movement should have been; None leaves it as it is. The mass in mg is that of all its flows.
+
+    `share_mg` is what a loaded piece of another part weighs by the book; less of it was worn away.
+    """
 
     mass_mg: int | None = None
     basis: str = ""
@@ -36,6 +39,7 @@ class Mending:
     uncertainty_ug: int = 0
     source: Hashable = None
     target: Hashable = None
+    share_mg: int | None = None
 
     @property
     def weighing(self) -> dict:
@@ -78,14 +82,29 @@ def mended(flows: tuple[Flow, ...], mending: Mending) -> tuple[Flow, ...]:
     """
     meant = moving(flows)
     keeps = mending.mass_mg is None and mending.source is None
-    total_mg = moved_mg(flows) if mending.mass_mg is None else mending.mass_mg
+    total_mg = mended_mg(flows, mending)
     worn_mg = sum(f.mass_mg for f in flows if f.role == LOSS)
     rest = [f for f in flows if f not in meant]
     if not keeps:
         worn_mg = worn_mg + moved_mg(flows) - total_mg if worn_mg and not mending.source else 0
         rest = [f for f in rest if f.role == REMAINDER] + worn(flows, worn_mg)
+        rest += worn_off(mending, total_mg)
     told = both(meant, total_mg) if is_gained(meant) else shared(meant, total_mg, mending, keeps)
     return tuple(rest_led(rest, meant, mending) + led(told, mending))
+
+
+def mended_mg(flows: tuple[Flow, ...], mending: Mending) -> int:
+    """Return the mass of a mended movement in mg; of another part by the book it is what that weighs."""
+    if mending.mass_mg is not None:
+        return mending.mass_mg
+    is_by_book = all(f.basis == BOOK for f in moving(flows))
+    return mending.share_mg if mending.share_mg and is_by_book else moved_mg(flows)
+
+
+def worn_off(mending: Mending, total_mg: int) -> list[Flow]:
+    """Return what another part had lost when so many mg of it were loaded."""
+    worn_mg = (mending.share_mg or 0) - total_mg
+    return [Flow(mending.source, None, worn_mg, LOSS, basis=BOOK)] if worn_mg > 0 else []
 
 
 def both(meant: list[Flow], total_mg: int) -> list[Flow]:

@@ -51,6 +51,7 @@ class Fix:
     target: Bin | Lot | None = None
     is_out: bool = False
     reference: str = ""  # of the replacement, where it belongs to another run
+    share_mg: int | None = None  # of another part that its pieces are, what was worn away included
 
     def plain(self) -> dict:
         """Return what a fingerprint needs of it."""
@@ -73,6 +74,7 @@ class Fix:
             uncertainty_ug=mass.uncertainty_ug,
             source=end_of(self.source),
             target=end_of(self.target),
+            share_mg=self.share_mg,
         )
 
 
@@ -204,8 +206,7 @@ def mend(draft: Draft, fix: Fix) -> None:
     for end in (fix.source, fix.target):
         if isinstance(end, Lot) and end.pk not in draft.lots:
             draft.lots |= lots_by_key({end.pk})
-    flows = draft.before[place]
-    draft.after[place] = () if fix.is_out else mended(flows, fix.mending)
+    draft.after[place] = () if fix.is_out else mended(draft.before[place], fix.mending)
 
 
 def settle_parts(draft: Draft) -> None:
@@ -215,8 +216,7 @@ def settle_parts(draft: Draft) -> None:
         part = min(waiting)  # a bag before the pieces that it gave
         settled.add(part)
         draft.read_steps(standing_transfers().filter(Q(source=part) | Q(target=part)))
-        books = (draft.before, draft.after)
-        draft.after |= part_anew(part, *(steps_of(part, book) for book in books))
+        draft.after |= part_anew(part, steps_of(part, draft.before), steps_of(part, draft.after))
 
 
 def steps_of(lot: int, book: Book) -> Book:

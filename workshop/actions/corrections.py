@@ -11,8 +11,9 @@ from inventory.actions.corrections import correct_postings as correct_in_ledger
 from inventory.actions.corrections import draft_correction as draft_in_ledger
 from inventory.actions.refusals import refusal
 from inventory.calculations.corrections import CARRIED
+from inventory.calculations.masses import split_mass
 from inventory.calculations.movements import LOADED, moved_mg
-from inventory.models import Lot, Posting
+from inventory.models import Basis, Lot, Posting
 from inventory.queries.corrections import movement_of
 from inventory.queries.drafts import Draft, Fix
 from inventory.queries.postings import place_of
@@ -35,13 +36,13 @@ def correct_postings(*, fixes: list[Fix], act: Act, shown: str, loss: str = "") 
     otherwise than they did `wrong-load`, `wrong-charge`, `unknown-material`, `rejected-polymer`
     and `polymer-mismatch`. A repeated UUID changes nothing.
     """
-    fixes = [with_reference(fix) for fix in fixes]
+    fixes = [with_share(with_reference(fix)) for fix in fixes]
     return correct_in_ledger(fixes=fixes, act=act, shown=shown, loss=loss, above=IN_WORKSHOP)
 
 
 def draft_correction(*, fixes: list[Fix]) -> Draft:
     """Return what some fixes would do, or refuse what `correct_postings` would; nothing is written."""
-    return draft_in_ledger(fixes=fixes, above=IN_WORKSHOP)
+    return draft_in_ledger(fixes=[with_share(fix) for fix in fixes], above=IN_WORKSHOP)
 
 
 def with_reference(fix: Fix) -> Fix:
@@ -51,6 +52,27 @@ def with_reference(fix: Fix) -> Fix:
             charge = Charge.objects.select_related("run").filter(lot=place).first()
             return replace(fix, reference=charge.run.reference) if charge else fix
     return fix
+
+
+def with_share(fix: Fix) -> Fix:
+    """Return a fix that leads a load to another part with what its pieces weigh of that by the book."""
+    if not isinstance(fix.source, Lot) or fix.source.kind != PART:
+        return fix
+    load = Load.objects.filter(posting=fix.posting).first()
+    part = Part.objects.select_related("lot").filter(lot=fix.source).first()
+    if load is None or part is None or part.pk == load.part_id or not part.pieces_left:
+        return fix
+    left = part.pieces_left
+    pieces = min(left, pieces_meant(fix, load, part))
+    return replace(fix, share_mg=split_mass(part.lot.held_mg, [pieces, left - pieces])[0])
+
+
+def pieces_meant(fix: Fix, load: Load, part: Part) -> int:
+    """Return how many pieces of another part were loaded: as many by the book, by mass where that was told."""
+    is_by_book = fix.posting.transfers.filter(role=LOADED, basis=Basis.BOOK).exists()
+    if load.part_id and is_by_book and not fix.mass:
+        return load.pieces
+    return pieces_of(load, part, fix.mass.mg if fix.mass else load.mass_mg)
 
 
 class InWorkshop(Above):

@@ -46,6 +46,15 @@ def test_a_worn_part_has_lost_what_the_mended_load_leaves_of_it():
     assert masses(mended(WORN, Mending(mass_mg=10))) == [("loaded", 10)]
 
 
+def test_another_part_loaded_by_the_book_is_loaded_as_what_it_weighs():
+    other = Mending(source=12, share_mg=8)
+    assert mended((ALL,), other) == (ALL._replace(source=12, mass_mg=8),)
+    worn = Flow(12, None, 2, "loss", basis="book")
+    typed = ALL._replace(basis="typed")
+    assert mended((typed,), other) == (worn, typed._replace(source=12))
+    assert mended(WORN, Mending(mass_mg=9, source=12, share_mg=9))[0][:3] == (12, 5, 9)
+
+
 def test_what_a_worn_part_had_lost_follows_when_the_part_was_lighter():
     before = {1: (Flow(5, 11, 10, "part"),), 2: WORN}
     assert part_anew(11, before, weighing(9, before)) == {2: (WORN[0],)}

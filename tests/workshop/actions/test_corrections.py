@@ -33,10 +33,11 @@ from tests.factories.workshop import (
     weigh_out_on,
 )
 from workshop.actions.charges import carry_over
-from workshop.actions.corrections import correct_postings
+from workshop.actions.corrections import correct_postings, draft_correction
 from workshop.actions.runs import abandon_run, close_run, reopen_run
 from workshop.models import Charge, Load, Yield
 from workshop.queries.accounts import account_of
+from workshop.queries.corrections import effect_of
 from workshop.queries.runs import balances
 
 pytestmark = pytest.mark.django_db
@@ -311,6 +312,19 @@ def test_nothing_is_left_of_a_sheet_that_was_cut_up_and_turns_out_otherwise(oper
     assert given_of(sheet) == (0, [("loaded", 3_800_000), ("loss", 100_000)])
     correct(lead, make_fix(Part.objects.get().made_in, 4))
     assert given_of(sheet) == (0, [("loaded", 3_800_000), ("loss", 200_000)])
+
+
+def test_nothing_is_left_of_the_sheet_that_was_cut_in_fact(operator, lead, lot):
+    scanned, cut = make_part(operator, lot, 4 * KG), make_part(operator, lot, 4_200_000)
+    run = make_run(operator, "cut")
+    load(run, scanned.lot, operator)
+    fix = make_fix(loaded(run), source=cut.lot)
+    correct(lead, fix, shown=effect_of(draft_correction(fixes=[fix])).token)
+    assert (given_of(scanned), given_of(cut)) == ((1, []), (0, [("loaded", 4_200_000)]))
+    back = make_fix(loaded(run), 3.9, source=scanned.lot)
+    correct(lead, back, shown=effect_of(draft_correction(fixes=[back])).token)
+    assert given_of(scanned) == (0, [("loss", 100_000), ("loaded", 3_900_000)])
+    assert Load.objects.latest("pk").pieces == 1
 
 
 def test_closing_is_corrected_by_what_it_follows_from(operator, lead, lot):
