@@ -227,6 +227,50 @@ def fume_notes(given: Mapping, heat_c: float) -> tuple[Note, ...]:
     return noted((ceiling is not None and heat_c > ceiling, "fumes", facts))
 
 
+WINDOW = {
+    "out-of-window": gettext_noop(
+        "%(heat)s °C lies outside of %(low)s to %(high)s °C, the usual window of this polymer for this work."
+    )
+}
+
+
+def window_inputs(name: str) -> tuple[Input, Input]:
+    """Return the boxes of the window in C in which a polymer is usually worked, filled by the polymer.
+
+    >>> [each.filled_by for each in window_inputs("form-sheet")]
+    ['form-sheet:low', 'form-sheet:high']
+    """
+    ends = {
+        "low": gettext_noop("Usual window, from"),
+        "high": gettext_noop("Usual window, up to"),
+    }
+    low, high = (
+        Input(
+            f"window_{end}_c",
+            label,
+            "°C",
+            least=0,
+            most=500,
+            filled_by=f"{name}:{end}",
+            is_optional=True,
+        )
+        for end, label in ends.items()
+    )
+    return low, high
+
+
+def window_notes(given: Mapping, heat_c: float) -> tuple[Note, ...]:
+    """Return a note when a heat lies outside of the window that is usual for the polymer.
+
+    >>> [note.code for note in window_notes({"window_low_c": 75, "window_high_c": 100}, 150)]
+    ['out-of-window']
+    """
+    low, high = given["window_low_c"], given["window_high_c"]
+    is_known = low is not None and high is not None
+    facts = {"heat": heat_c, "low": low, "high": high}
+    return noted((is_known and not low <= heat_c <= high, "out-of-window", facts))
+
+
 def above(figure: float, limit: float) -> bool:
     """Return whether a figure is above a limit, by more than floats are off: what just meets it keeps it.
 

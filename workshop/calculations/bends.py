@@ -7,6 +7,7 @@ from math import radians, tan
 from products.calculations.calculators import (
     FUMES,
     HEATER,
+    WINDOW,
     Answer,
     Calculator,
     Impossible,
@@ -18,6 +19,8 @@ from products.calculations.calculators import (
     fume_notes,
     noted,
     polymer_input,
+    window_inputs,
+    window_notes,
 )
 from products.calculations.sentences import gettext_noop
 from workshop.calculations.cooling import (
@@ -111,7 +114,8 @@ def _answer(given: Mapping) -> Answer:
     diffusivity = Band(*(given[name] for name in ("diffusivity", "slow", "fast")))
     heat = cooling(body, theta=theta, diffusivity=diffusivity)
     minutes = {f"heat_{end}_min": getattr(heat.centre, end) / 60 for end in vars(heat.centre)}
-    return Answer(vars(found) | minutes, found.notes + fume_notes(given, given["face_c"]))
+    notes = window_notes(given, given["end_c"]) + fume_notes(given, given["face_c"])
+    return Answer(vars(found) | minutes, found.notes + notes)
 
 
 BEND = Calculator(
@@ -179,6 +183,7 @@ BEND = Calculator(
             ),
         ),
         *DIFFUSIVITIES,
+        *window_inputs("form-sheet"),
         fume_input(),
     ),
     outputs=(
@@ -224,6 +229,7 @@ BEND = Calculator(
     ),
     notes=CONDUCTION_NOTES
     | FUMES
+    | WINDOW
     | {
         "not-between": gettext_noop(
             "The middle ends between the start and the surface's temperature."

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from products.calculations.calculators import (
     FUMES,
     PRESS,
+    WINDOW,
     Answer,
     Calculator,
     Impossible,
@@ -17,6 +18,8 @@ from products.calculations.calculators import (
     fume_notes,
     noted,
     polymer_input,
+    window_inputs,
+    window_notes,
 )
 from products.calculations.sentences import gettext_noop
 from workshop.calculations.cooling import (
@@ -144,7 +147,9 @@ def _answer_charge(given: Mapping) -> Answer:
     minutes = {f"{k}_min": getattr(found.centre, k) / MINUTE_S for k in ("usual", "least", "most")}
     times = {"usual_s": found.centre.usual, "doubled_min": 4 * found.centre.usual / MINUTE_S}
     average = {"average_min": found.average.usual / MINUTE_S}
-    notes = found.notes + unmelted_notes(given) + fume_notes(given, given["platen_c"])
+    platen_c = given["platen_c"]
+    heat = window_notes(given, platen_c) + fume_notes(given, platen_c)
+    notes = found.notes + unmelted_notes(given) + heat
     return Answer(minutes | times | average, notes)
 
 
@@ -216,6 +221,7 @@ CHARGE_HEATING = Calculator(
         Input("end_c", gettext_noop("Middle shall reach"), "°C", 180, 20, 399),
         *DIFFUSIVITIES,
         melting_input(is_optional=True),
+        *window_inputs("press-platen"),
         fume_input(),
     ),
     outputs=(
@@ -250,6 +256,7 @@ CHARGE_HEATING = Calculator(
     ),
     notes=CONDUCTION_NOTES
     | FUMES
+    | WINDOW
     | {
         "not-between": gettext_noop(
             "The middle ends between the charge's start and the platens' temperature."

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from products.calculations.calculators import (
     BARREL,
     FUMES,
+    WINDOW,
     Answer,
     Calculator,
     Input,
@@ -17,6 +18,8 @@ from products.calculations.calculators import (
     fume_notes,
     noted,
     polymer_input,
+    window_inputs,
+    window_notes,
 )
 from products.calculations.sentences import gettext_noop
 
@@ -174,7 +177,8 @@ def _answer_capacity(given: Mapping) -> Answer:
         "rated_melt_g_cm3": melts[0],
         "melt_g_cm3": melts[1],
     }
-    return Answer(vars(found) | volumes, found.notes + fume_notes(given, given["melt_c"]))
+    notes = window_notes(given, given["melt_c"]) + fume_notes(given, given["melt_c"])
+    return Answer(vars(found) | volumes, found.notes + notes)
 
 
 def _constants(prefix: str, polymer: str, whose: str) -> tuple[Input, ...]:
@@ -259,6 +263,7 @@ SHOT_CAPACITY = Calculator(
             filled_by="melt-density",
             is_optional=True,
         ),
+        *window_inputs("inject-melt"),
         fume_input(),
     ),
     outputs=(
@@ -304,6 +309,7 @@ SHOT_CAPACITY = Calculator(
         " goes by the least that the melt densities give."
     ),
     notes=FUMES
+    | WINDOW
     | {
         "no-melt-density": gettext_noop(
             "The melts' densities are not known here: the use goes by solid density, too high for PE and PP."

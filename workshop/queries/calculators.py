@@ -9,6 +9,7 @@ from django.utils.formats import date_format
 from django.utils.timezone import localtime
 from django.utils.translation import gettext
 
+from inventory.calculations.own_figures import RULES, WINDOW
 from inventory.calculations.properties import ENDS, OWN, Figure, figures_of
 from inventory.models import OwnFigure, Polymer
 from inventory.queries.masses import localised
@@ -76,11 +77,14 @@ def polymer_facts() -> dict[str, PolymerFacts]:
 
 
 def facts_of(polymer: Polymer, own: Mapping[str, OwnFigure]) -> PolymerFacts:
-    """Return the figures of a polymer: its densities in g/cm3, its properties, and where it fumes in C.
+    """Return the figures of a polymer: its densities in g/cm3, properties, windows, and where it fumes in C.
 
     A figure of the workshop's own stands in the place of the reference's.
     """
     figures = figures_of(polymer.properties)
+    for name, (low, high, keys) in polymer.windows.items():
+        figures[f"{name}:low"] = Figure(low, tuple(keys.split()))
+        figures[f"{name}:high"] = Figure(high, tuple(keys.split()))
     for end, name in (("low", "density:low"), ("typical", "density"), ("high", "density:high")):
         value = getattr(polymer, f"density_{end}")
         if value is not None:
@@ -97,8 +101,10 @@ def facts_of(polymer: Polymer, own: Mapping[str, OwnFigure]) -> PolymerFacts:
 
 
 def own_figures_of(name: str, row: OwnFigure) -> dict[str, Figure]:
-    """Return the figures of a row of the workshop's own; a window or a ceiling has none."""
+    """Return the figures of a row of the workshop's own; of a window its two ends, of a ceiling none."""
     values = {end: getattr(row, end) for end in ENDS}
+    if RULES[name].kind == WINDOW:
+        values = {end: values[end] for end in RULES[name].ends}
     if None in values.values():
         return {}
     return {

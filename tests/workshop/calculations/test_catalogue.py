@@ -23,6 +23,8 @@ def figures(symbol):
     densities = {"density": "typical", "density:low": "low", "density:high": "high"}
     values = {name: float(row[f"density_{end}"]) for name, end in densities.items()}
     values |= {"fume-above": row["fume_above_c"]}
+    for name, (low, high, _keys) in row["windows"].items():
+        values |= {f"{name}:low": low, f"{name}:high": high}
     return values | {name: each.value for name, each in figures_of(row["properties"]).items()}
 
 
@@ -98,6 +100,27 @@ def test_what_is_hotter_than_the_fume_ceiling_is_noted(name, box, over, codes):
     given = usual(calculator)
     found = calculator.answer(given | {box: given["fume_above_c"] + over})
     assert {note.code for note in found.notes} & {"fumes"} == codes
+
+
+@pytest.mark.parametrize(
+    ("name", "box", "window"),
+    [
+        ("bend", "end_c", (143, 160)),  # PMMA: second forming temperature table
+        (
+            "charge-heating",
+            "platen_c",
+            (170, 200),
+        ),  # PE-HD: International Plastics Handbook, from memory
+        ("shot-capacity", "melt_c", (204, 260)),  # PP: general injection processing guideline table
+    ],
+)
+@pytest.mark.parametrize(("off", "codes"), [(0, set()), (1, {"out-of-window"})])
+def test_a_heat_outside_of_the_usual_window_is_noted(name, box, window, off, codes):
+    calculator = BY_NAME[name]
+    given = usual(calculator) | {"face_c": 250, "end_c": 150}
+    for heat in (window[0] - off, window[1] + off):
+        notes = calculator.answer(given | {box: heat}).notes
+        assert {note.code for note in notes} & {"out-of-window"} == codes
 
 
 def boxes(each):

@@ -32,6 +32,7 @@ FIGURES = {
 }
 CHARGE = {"thickness_mm": 12, "start_c": 20, "platen_c": 200, "end_c": 180}
 CHARGE |= {"diffusivity": 1.0, "slow": 0.9, "fast": 2.0, "fume_above_c": None, "melt_at_c": 133}
+CHARGE |= {"window_low_c": None, "window_high_c": None}
 
 
 def test_a_charge_of_12_mm():
