@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from math import ceil, hypot, sqrt
 
 COVERAGE = 2
+LET_GO, NOISE_DIGITS = 0.05, 9
 
 
 def resolution_uncertainty(resolution: float) -> float:
@@ -112,14 +113,30 @@ def quoted(uncertainty: float, digits: int = 2) -> int:
     """Return an uncertainty in whole units as it is told to people: two digits, rounded up.
 
     "It usually suffices to quote U to at most two significant digits ... it may be
-    appropriate to round up" (JCGM 100, 7.2.6).
+    appropriate to round up", but 28.05 becomes 28 (JCGM 100, 7.2.6): a twentieth of the last
+    digit is let go, so that U of just 10 g, kept a little larger, is not told as 11.
 
-    >>> quoted(5773.5), quoted(18_257.4), quoted(0)
-    (5800, 19000, 0)
+    >>> quoted(5773.5), quoted(18_257.4), quoted(28_050), quoted(0)
+    (5800, 19000, 28000, 0)
     """
-    whole = ceil(uncertainty)
-    step = 10 ** max(0, len(str(whole)) - digits)
-    return -(-whole // step) * step
+    step = 10 ** max(0, len(str(ceil(uncertainty))) - digits)
+    return ceil(round(uncertainty / step - LET_GO, NOISE_DIGITS)) * step
+
+
+def quoted_beside(uncertainty: float, figure: int) -> int:
+    """Return an uncertainty as it is told beside a whole figure that was judged by it, in the same unit.
+
+    Two digits, rounded up, and more where those would put the figure on the other side: "additional
+    digits" are retained where rounding would mislead (JCGM 100, 7.2.6).
+
+    >>> quoted_beside(19_149.0, 20_000), quoted_beside(19_149.0, 10_000), quoted_beside(19_149.03, 19_150)
+    (19200, 20000, 19149)
+    """
+    for digits in range(2, len(str(ceil(uncertainty))) + 1):
+        told = quoted(uncertainty, digits)
+        if (figure <= told) == (figure <= uncertainty):
+            return told
+    return int(uncertainty) if figure > uncertainty else quoted(uncertainty)
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import sqrt
 from statistics import median, quantiles
 
-from inventory.calculations.weighing import expanded, quoted
+from inventory.calculations.weighing import expanded, quoted_beside
 
 FEWEST_FOR_QUARTILES = 4
 FEW = 8  # below so many runs a median may move a lot with the next one: common practice
@@ -95,8 +95,8 @@ class GapRow:
 
     @property
     def quoted_mg(self) -> int:
-        """The expanded uncertainty as it is told to people: two digits, rounded up."""
-        return quoted(self.expanded_mg)
+        """The expanded uncertainty as it is told beside the gap: two digits, rounded up, or more."""
+        return quoted_beside(self.expanded_mg, abs(self.gap_mg))
 
     @property
     def expanded_share(self) -> float:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.db.models import Q, QuerySet
 from django.db.models.functions import Coalesce
 
-from inventory.calculations.weighing import judge_gap, quoted
+from inventory.calculations.weighing import judge_gap, quoted_beside
 from inventory.models import Lot, Posting, Transfer
 from inventory.queries.postings import standing_transfers
 from workshop.calculations.operations import RETAINING
@@ -37,8 +37,8 @@ class ChargeBalance:
 
     @property
     def quoted_mg(self) -> int:
-        """What its weighings explain as it is told to people: two digits, rounded up."""
-        return quoted(self.expanded_mg)
+        """What its weighings explain as it is told beside the gap: two digits, rounded up, or more."""
+        return quoted_beside(self.expanded_mg, abs(self.gap_mg))
 
     @property
     def is_closed(self) -> bool:

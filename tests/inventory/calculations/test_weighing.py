@@ -1,4 +1,4 @@
-from math import sqrt
+from math import ceil, sqrt
 
 import pytest
 from hypothesis import given
@@ -10,6 +10,8 @@ from inventory.calculations.weighing import (
     expanded,
     judge_gap,
     net_uncertainty,
+    quoted,
+    quoted_beside,
     resolution_uncertainty,
     standard_uncertainty,
     sum_uncertainty,
@@ -106,3 +108,40 @@ def test_more_out_than_in_is_judged_alike():
 def test_without_uncertainty_only_no_gap_closes():
     assert judge_gap(in_mg=100, out_mg=100, uncertainties_mg=[]).within
     assert not judge_gap(in_mg=100, out_mg=99, uncertainties_mg=[]).within
+
+
+@pytest.mark.parametrize(
+    ("readings", "steps", "told_g"),
+    [
+        (11, 2, 19.2),  # U = 19.149 g, to two digits 20: the gap would read as explained
+        (26, 3, 29.5),
+        (11, 1, 20),
+        (3, 1, 10),  # U = one step exactly
+        (2, 1, 8.2),
+    ],
+)
+def test_what_the_scales_explain_is_told_on_the_side_of_the_gap_that_it_lies_on(
+    readings, steps, told_g
+):
+    """U = 2 sqrt(n) d / (2 sqrt 3) (JCGM 100, 4.3.7, 5.1.2), d = 10 g; more digits where two mislead (7.2.6)."""
+    each = [ceil(1000 * resolution_uncertainty(10_000)) / 1000] * readings  # as the book keeps it
+    gap = judge_gap(in_mg=10_000 * steps, out_mg=0, uncertainties_mg=each)
+    told_mg = quoted_beside(gap.expanded_mg, gap.gap_mg)
+    assert told_mg == told_g * 1000
+    assert (gap.gap_mg <= told_mg) is gap.within
+
+
+@pytest.mark.parametrize(
+    ("uncertainty", "told"),
+    [(28_050, 28_000), (10_470, 11_000), (10_000.002, 10_000), (8_165, 8_200)],
+)
+def test_an_uncertainty_is_rounded_up_with_common_sense(uncertainty, told):
+    """JCGM 100, 7.2.6: 10.47 might be rounded up to 11, but 28.05 should be rounded down to 28."""
+    assert quoted(uncertainty) == told
+
+
+@given(st.floats(0, 1e9), st.integers(0, 10**9))
+def test_no_gap_reads_explained_that_is_not(uncertainty, figure):
+    told = quoted_beside(uncertainty, figure)
+    assert (figure <= told) is (figure <= uncertainty)
+    assert abs(told - uncertainty) <= max(1, 0.1 * uncertainty)
