@@ -15,6 +15,7 @@ from inventory.actions.lots import (
 from inventory.forms.fields import ReasonForm
 from inventory.forms.lots import DisposeForm, IdentifyForm, LotFilter, MoveForm
 from inventory.models import Lot, Polymer
+from inventory.queries.deliveries import put_into_bins
 from inventory.queries.lineages import lineage_kept
 from inventory.queries.lots import (
     history_entries,
@@ -52,6 +53,7 @@ def detail(request, code):
         "page": shown,
         "entries": history_entries(shown, {lot.pk}),
         "holds": lot.holds.select_related("placed_by", "lifted_by"),
+        "moves": put_into_bins(lot) if lot.kind == Lot.Kind.DELIVERY else [],
         "can": granted(request.user),
         "lineage": lineage_kept(lot),
     }

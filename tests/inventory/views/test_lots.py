@@ -5,7 +5,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from inventory.actions.lots import hold_lot
+from inventory.actions.lots import hold_lot, move_lot
 from inventory.models import Hold, Posting
 from inventory.queries.lots import open_lot_in
 from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
@@ -184,6 +184,13 @@ def test_an_empty_lot_is_still_found_by_its_code(floor, full, operator, key):
     act(floor, "write-off", lot, key=key, reason="nothing in it")
     found = floor.get(reverse("inventory:lot-list"), {"q": lot.code}).context["page"]
     assert list(found) == [lot]
+
+
+def test_the_lot_of_a_delivery_that_was_put_into_a_bin_says_where_it_is(floor, operator):
+    bin, lot = BinFactory(name="B-07"), make_delivery(operator).lot
+    move_lot(lot=lot, bin=bin, act=make_act(operator))
+    seen = floor.get(lot.get_absolute_url()).content.decode()
+    assert f'kg in bin <a href="{bin.get_absolute_url()}">B-07</a> since' in seen
 
 
 def test_a_part_page_offers_no_move(floor, operator, full):
