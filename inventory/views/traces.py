@@ -102,6 +102,7 @@ def detail(request, lot, context):
         "step_count": len(keys),
         "uses": with_makers(uses[:SHOWN]),
         "use_count": len(uses),
+        "thing": lot_names([lot]).get(lot.pk, ""),
     }
     return page(request, "inventory/traces/detail.html", context)
 

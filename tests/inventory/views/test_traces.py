@@ -9,6 +9,7 @@ from inventory.actions.deliveries import refuse_delivery
 from inventory.calculations.codes import group_code
 from inventory.models import Lot
 from inventory.queries import family_trees
+from inventory.templatetags.quantities import code_groups
 from inventory.views import traces
 from products.models import Part
 from tests.factories.inventory import (
@@ -53,6 +54,15 @@ def test_the_steps_go_from_the_part_back_to_the_deliveries(floor, part):
     assert [step.lot.kind for step in steps] == ["part", "charge", "delivery", "delivery"]
     assert [row.mass_mg for row in steps[1].taken] == [6 * KG, 2 * KG]
     assert steps[1].taken[0].posting.reference.startswith("run R-")
+
+
+def test_a_part_is_told_by_its_design_under_the_code_in_the_title(floor, part):
+    seen = trace(floor, part.code).content.decode()
+    assert f"<span>{Part.objects.get().design.name}</span>" in seen
+    assert f'<span class="mono">{code_groups(part.code)}</span>' not in seen
+    delivery = Lot.objects.filter(kind="delivery").last()
+    seen = trace(floor, delivery.code).content.decode()
+    assert f'<span class="mono">{code_groups(delivery.code)}</span>' in seen
 
 
 def test_a_delivery_leads_forward_to_where_it_is(floor, part):

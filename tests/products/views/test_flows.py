@@ -48,7 +48,7 @@ def test_the_page_says_that_it_balances_and_shows_every_line(floor, worked):
     for line in ("+ received 10.000", "parts made 4.000", "lost, with a reason &lt; 0.001"):
         assert line in found
     assert "parts handed over 4.000" in found
-    assert "In use at the start: 0 mg, at the end: 4 kg." in found
+    assert "In use at the start: 0 kg, at the end: 4 kg." in found
 
 
 def test_the_picture_has_its_figures_as_a_table(floor, worked):
