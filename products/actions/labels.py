@@ -83,7 +83,7 @@ def guard_start(grid: LabelGrid, start: int) -> None:
     try:
         check_start(grid.geometry, start)
     except GridError:
-        sentence = _("A sheet of this grid has the labels 1 to %(last)s.")
+        sentence = _("Choose a first label from 1 to %(last)s; this sheet has no other.")
         raise refusal("start", sentence, last=grid.capacity) from None
 
 

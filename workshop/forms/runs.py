@@ -231,10 +231,12 @@ class CloseForm(ActForm):
             return data
         name = "" if data.get("loss") == OTHER_LOSS else dict(LOSSES).get(data.get("loss"), "")
         words = [str(part) for part in (name, data.get("reason")) if part]
-        if not words:
+        if not words and data.get("loss"):
+            sentence = _("Say here in your own words where it went, or choose another answer.")
+            self.add_error("reason", ValidationError(sentence, code="gap"))
+        elif not words:
             sentence = _("Say where it went; the scales do not explain this gap.")
-            at = "reason" if data.get("loss") else "loss"
-            self.add_error(at, ValidationError(sentence, code="gap"))
+            self.add_error("loss", ValidationError(sentence, code="gap"))
         return data | {"reason": ": ".join(words)}
 
 

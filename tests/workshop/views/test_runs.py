@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from inventory.models import Posting
+from tests.factories.cutting import cut_run, make_boards
 from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_act, make_full_bin
 from tests.factories.workshop import (
     DesignFactory,
@@ -176,7 +177,29 @@ def test_an_auditor_sees_the_run_and_no_act(reader, made):
 def test_the_lead_may_undo_and_the_operator_not(desk, floor, made):
     undo = "/reverse/"
     assert undo in desk.get(made.get_absolute_url()).content.decode()
-    assert undo not in floor.get(made.get_absolute_url()).content.decode()
+    seen = floor.get(made.get_absolute_url()).content.decode()
+    assert undo not in seen
+    assert "Tell the lead, who can undo it" in seen
+    assert "Tell the lead" not in desk.get(made.get_absolute_url()).content.decode()
+
+
+def test_a_sheet_that_is_to_be_loaded_leads_to_loading_it(floor, reader, operator):
+    (board,) = make_boards(operator, 1)
+    run = cut_run(operator, board)
+    way = f'href="{act_url(run, "load")}?from={board.code}&amp;chosen=1"'
+    assert way in floor.get(run.get_absolute_url()).content.decode()
+    seen = reader.get(run.get_absolute_url()).content.decode()
+    assert way not in seen
+    assert f'href="{board.get_absolute_url()}"' in seen
+
+
+def test_more_in_a_charge_than_goes_in_at_once_is_no_part_of_it(floor, operator):
+    run = make_run(operator)
+    run.machine.capacity_mg = KG
+    run.machine.save()
+    load(run, make_full_bin(operator)[1], operator, 2 * KG)
+    seen = floor.get(act_url(run, "load")).content.decode()
+    assert "2\u00a0kg; 1\u00a0kg go in at once" in seen
 
 
 def test_the_strip_keeps_the_loading_order(floor, run, operator):
@@ -258,6 +281,7 @@ def test_the_loss_is_named_by_one_tap_or_in_words(floor, made, key, sent, reason
 def test_something_else_needs_a_word(floor, made, key):
     form = floor.post(act_url(made, "close"), {"key": key, "loss": "other"}).context["form"]
     assert form.has_error("reason", "gap")
+    assert "in your own words" in form.errors["reason"][0]
     assert Run.objects.get().closed_at is None
 
 
