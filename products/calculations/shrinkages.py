@@ -18,6 +18,7 @@ from products.calculations.sentences import gettext_noop
 
 WIDE_MM = 0.5
 MOST_PERCENT = 20
+MEASURED = ("measured_cavity_mm", "measured_part_mm")
 
 
 @dataclass(frozen=True)
@@ -66,7 +67,10 @@ def cavity(*, part_mm: float, usual: float, least: float, most: float) -> Cavity
 
 def _answer(given: Mapping) -> Answer:
     usual, measured = given["usual_percent"], None
-    if given["measured_cavity_mm"] and given["measured_part_mm"]:
+    empty = [name for name in MEASURED if given[name] is None]
+    if len(empty) == 1:
+        raise Impossible("half-measured", empty[0])
+    if not empty:
         sizes = {"cavity_mm": given["measured_cavity_mm"], "part_mm": given["measured_part_mm"]}
         measured = usual = shrinkage_percent(**sizes)
     band = (given["least_percent"], given["most_percent"])
@@ -176,6 +180,9 @@ SHRINKAGE = Calculator(
             "The band leaves the part uncertain by %(spread)s mm: measure your own shrinkage before cutting metal."
         ),
         "outside": gettext_noop("The shrinkage lies outside %(low)s to %(high)s %%."),
+        "half-measured": gettext_noop(
+            "A measured shrinkage needs both the cavity and its part: fill in this one too, or empty the other."
+        ),
         "negative": gettext_noop("A part is not larger than its cavity: check both sizes."),
         "too-much": gettext_noop(
             "The part is so much smaller than the cavity that one was misread."

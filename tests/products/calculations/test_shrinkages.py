@@ -51,3 +51,17 @@ def test_sizes_that_were_misread_are_refused(part, code):
     with pytest.raises(Impossible) as refused:
         SHRINKAGE.answer(ASKED | {"measured_cavity_mm": 100, "measured_part_mm": part})
     assert refused.value.code == code
+
+
+@pytest.mark.parametrize(
+    ("typed", "empty"),
+    [
+        ({"measured_cavity_mm": 100, "measured_part_mm": None}, "measured_part_mm"),
+        ({"measured_cavity_mm": None, "measured_part_mm": 98}, "measured_cavity_mm"),
+    ],
+)
+def test_half_a_measurement_is_not_passed_over(typed, empty):
+    """S = (Lc - Lp) / Lc needs both lengths; without the other the table would answer in its place, unsaid."""
+    with pytest.raises(Impossible) as refused:
+        SHRINKAGE.answer(ASKED | typed)
+    assert (refused.value.code, refused.value.at) == ("half-measured", empty)
