@@ -30,6 +30,9 @@ class ListedHoldSerializer(HoldSerializer):
     lifted_by = serializers.CharField(source="lifted_by.username", allow_null=True)
     lifted_role = serializers.CharField()
     lift_reason = serializers.CharField()
+    recalls = serializers.PrimaryKeyRelatedField(
+        many=True, read_only=True, help_text="The recalls that it stands by."
+    )
 
 
 class HoldAnswer(HoldSerializer):
@@ -53,7 +56,9 @@ class HoldFilters(FilterSet):
 class Holds(ListView):
     """Every hold, newest first, lifted ones included."""
 
-    queryset = Hold.objects.select_related("lot", "placed_by", "lifted_by")
+    queryset = Hold.objects.select_related("lot", "placed_by", "lifted_by").prefetch_related(
+        "recalls"
+    )
     serializer_class = ListedHoldSerializer
     filterset_class = HoldFilters
     search_fields = ("lot__code", "reason")

@@ -89,9 +89,9 @@ def stock_sums() -> list[tuple[str, int]]:
 
 
 def hold_list() -> QuerySet[Hold]:
-    """Return every hold, lifted ones included, with all that a list row prints."""
+    """Return every hold, lifted ones included, with all that a list row prints, its recalls too."""
     related = ("lot__polymer", "lot__colour", "lot__bin", "lot__delivery", "placed_by", "lifted_by")
-    return Hold.objects.select_related(*related)
+    return Hold.objects.select_related(*related).prefetch_related("recalls")
 
 
 def lot_with_code(code: str) -> Lot | None:

@@ -2,9 +2,10 @@
 
 import pytest
 
+from inventory.actions.recalls import start_recall
 from inventory.models import Hold
 from tests.factories.api import client_of, send
-from tests.factories.inventory import make_delivery, make_full_bin
+from tests.factories.inventory import make_act, make_delivery, make_full_bin
 
 pytestmark = pytest.mark.django_db
 
@@ -38,8 +39,16 @@ def test_open_holds_are_found(api_client, operator, lead):
     assert [row["id"] for row in answer["results"]] == [second.pk]
 
 
+def test_a_hold_of_a_recall_names_it(operator, lead):
+    _bin, lot = make_full_bin(operator)
+    recall = start_recall(lots=[lot], act=make_act(lead, "smells of petrol"))
+    (row,) = client_of(lead).get("/api/holds/").json()["results"]
+    lifted = send(client_of(lead), f"holds/{row['id']}/lift/", reason="aired").json()
+    assert row["recalls"] == lifted["recalls"] == [recall.pk]
+
+
 def test_the_list_asks_the_same_for_any_length(api_client, operator, django_assert_max_num_queries):
     for _ in range(6):
         make_delivery(operator, polymer=None, identified_by="unknown")
-    with django_assert_max_num_queries(3):
+    with django_assert_max_num_queries(4):
         assert len(api_client.get("/api/holds/").json()["results"]) == 6

@@ -3,10 +3,11 @@
 import pytest
 from django.urls import reverse
 
+from inventory.actions.recalls import start_recall
 from inventory.models import Hold
-from tests.factories.inventory import make_delivery
+from tests.factories.inventory import make_act, make_delivery, make_full_bin
 
-LIST_QUERIES = 8
+LIST_QUERIES = 9
 
 
 @pytest.fixture
@@ -56,6 +57,20 @@ def test_the_list_shows_what_is_on_hold_and_on_request_what_was(desk, hold, key)
     assert listed(desk) == []
     assert listed(desk, state="lifted") == [hold]
     assert listed(desk, state="all", q="nobody knows") == [hold]
+
+
+def test_a_hold_of_a_recall_names_it(desk, lead):
+    _bin, lot = make_full_bin(lead)
+    recall = start_recall(lots=[lot], act=make_act(lead, "smells of petrol"))
+    address = reverse("products:recall-detail", args=[recall.pk])
+    pages = [
+        reverse("inventory:hold-list"),
+        reverse("inventory:hold-lift", args=[lot.holds.get().pk]),
+    ]
+    for page in pages:
+        text = desk.get(page).content.decode()
+        assert f'href="{address}"' in text
+        assert f"Recall {recall.number}" in text
 
 
 def test_the_list_keeps_to_its_queries(floor, operator, hold, django_assert_max_num_queries):
