@@ -27,7 +27,8 @@ def changed_figures(issued: Mapping, now: Mapping) -> tuple[str, ...]:
     """Return the names of the figures that an issued passport states otherwise than they are now.
 
     Of `mass`, `passes`, `origin`, `colour`, `polymer`, `custody`, which older passports do not
-    state, and `holds`, of which they state nothing. Shares are in millionths, and a few of
+    state, and `holds`, of which they state nothing. What a held design is called is no figure, as
+    little as what the part's own is. Shares are in millionths, and a few of
     them are no change: sweeps in whole fractions and in floats may round apart.
 
     >>> issued = {"mass_mg": 5, "passes": {"mean_tenths": 10, "most": 1}, "make_up": {
@@ -46,9 +47,14 @@ def changed_figures(issued: Mapping, now: Mapping) -> tuple[str, ...]:
             changed.append(axis)
     if "custody" in issued and issued["custody"] != now["custody"]:
         changed.append("custody")
-    if issued.get("holds", []) != now.get("holds", []):
+    if _held(issued) != _held(now):
         changed.append("holds")
     return tuple(changed)
+
+
+def _held(content: Mapping) -> list[dict]:
+    rows = content.get("holds", [])
+    return [{key: value for key, value in row.items() if key != "name"} for row in rows]
 
 
 def _apart(before: list[list], after: list[list]) -> int:

@@ -84,6 +84,18 @@ def test_a_product_that_holds_a_corrected_part_is_named_too(lead):
         assert [(each.part, each.changed) for each in found] == expected
 
 
+def test_what_a_held_part_is_called_now_makes_no_passport_stale(lead):
+    """As with the name of the part's own design: the version says what it was called then."""
+    clip = clip_design()
+    stool = made(lead, stool_design(lead, clip))
+    put_in(holder=stool, part=made(lead, clip), act=make_act(lead))
+    issue_passport(part=stool, act=make_act(lead, "put together"))
+    clip.name = "Clip of before"
+    clip.save()
+    assert stale_passport(stool) is None
+    assert stale_passports() == []
+
+
 def test_many_parts_take_as_many_statements_as_one(corrected, django_assert_max_num_queries):
     with django_assert_max_num_queries(13):
         stale_passports()
