@@ -60,6 +60,12 @@ class PastSerializer(serializers.Serializer):
     taken_out_at = serializers.DateTimeField(allow_null=True)
     taken_out_by = serializers.CharField(source="taken_out_by.username", allow_null=True)
     state_when_taken_out = serializers.CharField()
+    is_undone = serializers.SerializerMethodField(
+        help_text="Its making was reversed since, so it was no part."
+    )
+
+    def get_is_undone(self, fixing) -> bool:
+        return not fixing.part.lot.in_mg
 
 
 class FixingsSerializer(serializers.Serializer):

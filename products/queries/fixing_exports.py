@@ -12,6 +12,7 @@ from inventory.queries.traces import batches
 from products.models import Fixing
 
 AT_ONCE = 500
+MADE = {"part__lot__in_mg__gt": 0, "holder__lot__in_mg__gt": 0}  # what was undone was never put in
 FIELDS = ("pk", "holder__code", "part__code", "put_in_at", "taken_out_at")
 
 
@@ -30,7 +31,7 @@ def within(since: datetime, until: datetime) -> Iterator[Joined]:
         {f"{name}__gte": since, f"{name}__lt": until} for name in ("put_in_at", "taken_out_at")
     )
     put_in, taken_out = (Q(**moment) for moment in moments)
-    rows = Fixing.objects.filter(put_in | taken_out).order_by("pk").values_list(*FIELDS)
+    rows = Fixing.objects.filter(put_in | taken_out, **MADE).order_by("pk").values_list(*FIELDS)
     for row in rows.iterator(AT_ONCE):
         yield from (each for each in told(row) if since <= each.at < until)
 
@@ -43,7 +44,11 @@ def fixings_of(lots: Collection[int], direction: str) -> list[tuple]:
     """
     found = set()
     for some in batches(lots):
-        rows = Fixing.objects.order_by().values_list(*FIELDS, "part__lot", "holder__lot")
+        rows = (
+            Fixing.objects.filter(**MADE)
+            .order_by()
+            .values_list(*FIELDS, "part__lot", "holder__lot")
+        )
         for end in ("part", "holder"):
             found |= {*rows.filter(**{f"{end}__lot__in": some})}
     wanted = all if direction == BACK else any

@@ -73,12 +73,12 @@ def at_line(item: Item, fixings: Iterable[Fixing]) -> tuple[Fixing, ...]:
 
 def past_fixings(holder: Part) -> QuerySet[Fixing]:
     """Return everything that was ever put into a part, the newest first."""
-    return holder.fixings.select_related("part__design", "put_in_by", "taken_out_by")
+    return holder.fixings.select_related("part__design", "part__lot", "put_in_by", "taken_out_by")
 
 
 def places_of(part: Part) -> QuerySet[Fixing]:
     """Return every part that a part was ever in, the newest first."""
-    return part.places.select_related("holder__design", "put_in_by", "taken_out_by")
+    return part.places.select_related("holder__design", "holder__lot", "put_in_by", "taken_out_by")
 
 
 def fixing_of(part: Part) -> Fixing | None:

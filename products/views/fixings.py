@@ -24,6 +24,7 @@ from products.queries.fixings import (
 from products.queries.parts import PartState, part_list
 
 MOST_PAST = 50
+UNDONE = {"state": "reversed"}
 
 
 def fixings_of(part: Part, user) -> dict:
@@ -45,11 +46,14 @@ def fixings_of(part: Part, user) -> dict:
 
 
 def past_entries(fixings, *, whole: str) -> list[dict]:
-    """Return fixings as a timeline, the newest first: what came in and out, or where a part was."""
+    """Return fixings as a timeline, the newest first: what came in and out, or where a part was.
+
+    A part whose making was reversed since has no page; its entries are struck out.
+    """
     entries = []
     for fixing in fixings:
         other = fixing.part if whole == "holder" else fixing.holder
-        facts = {"url": other.get_absolute_url()}
+        facts = {"url": other.get_absolute_url()} if other.lot.in_mg else UNDONE
         name = named(other)
         if fixing.taken_out_at:
             what = _("Taken out: %(name)s") if whole == "holder" else _("Taken out of %(name)s")

@@ -43,6 +43,7 @@ def test_what_it_holds_lacks_and_held_is_told(api_client, stool, loose):
     told = api_client.get(f"/api/parts/{stool.code}/fixings/").json()
     assert told["holds"] == []
     assert [row["state_when_taken_out"] for row in told["history"]] == ["worn"]
+    assert [row["is_undone"] for row in told["history"]] == [False]
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,9 @@ from datetime import datetime, timedelta
 import pytest
 from django.utils import timezone
 
+from inventory.actions.postings import reverse_posting
 from inventory.calculations.epcis_lint import lint
+from inventory.models import Posting
 from inventory.queries.exports import BACK, FORWARD, Scope
 from products.actions.fixings import put_in, swap_part, take_out
 from products.models import Fixing
@@ -102,6 +104,17 @@ def test_pieces_of_a_bag_are_told_as_the_parts_that_they_became(operator):
     assert joined(document) == [("ADD", "assembling", stool.code, fixing.part.code)]
     assert fixing.part.code != bag.code
     assert (faults(document), lint(document)) == ([], [])
+
+
+def test_pieces_that_went_back_into_their_bag_were_never_put_in(operator, lead):
+    clip = clip_design()
+    stool = made(operator, stool_design(operator, clip))
+    fixing = put_in(holder=stool, part=bag_of(operator, clip, 5), act=make_act(operator))
+    take_out(part=fixing.part, act=make_act(operator))
+    divided = Posting.objects.get(kind="divide")
+    reverse_posting(posting=divided, act=make_act(lead, "another bag"))
+    assert joined(exported(whole_book())) == []
+    assert joined(exported(traced(stool.lot, FORWARD))) == []
 
 
 def test_nobody_is_named(stool, clips, operator):

@@ -3,7 +3,9 @@
 import pytest
 from django.urls import reverse
 
+from inventory.actions.postings import reverse_posting
 from inventory.calculations.codes import group_code
+from inventory.models import Posting
 from products.actions.fixings import put_in, take_out
 from products.actions.labels import print_labels, replace_label
 from products.actions.parts import hand_over_part
@@ -48,6 +50,17 @@ def test_what_no_longer_is_in_the_parts_list_is_shown_apart(stool, loose, floor,
     page = text(floor, stool)
     assert "No longer in its parts list" in page
     assert group_code(loose.code) in page
+
+
+def test_pieces_that_went_back_into_their_bag_are_struck_out(stool, clip, floor, operator, lead):
+    fixing = put_in(holder=stool, part=bag_of(operator, clip, 5), act=make_act(operator))
+    take_out(part=fixing.part, act=make_act(operator))
+    divided = Posting.objects.get(kind="divide")
+    assert fixing.part.get_absolute_url() in text(floor, stool)
+    reverse_posting(posting=divided, act=make_act(lead, "another bag"))
+    assert fixing.part.get_absolute_url() not in text(floor, stool)  # it has no page any more
+    entries = floor.get(stool.get_absolute_url()).context["past"]
+    assert [entry["state"] for entry in entries] == ["reversed", "reversed"]
 
 
 def test_a_scan_on_the_page_of_the_holder_puts_the_part_in(stool, loose, floor, key):
