@@ -93,11 +93,11 @@ def walked(scope: Scope, *, is_standing: bool = False) -> Walked:
     if not scope.direction:
         return Walked(array(KEY, in_time(scope, ("pk",))), None)
     lots = lots_on_the_way(scope, is_standing=is_standing)
-    of_run = Posting.objects.filter(reference=scope.reference, reverses=None)
+    of_run = Posting.objects.forth().filter(reference=scope.reference)
     keys = set(of_run.values_list("pk", flat=True)) if scope.reference else set()
     own = {lot.pk for lot in scope.about}
     for some in slices(sorted(lots), AT_ONCE * 20):
-        rows = Transfer.objects.filter(reverses__isnull=True)
+        rows = Transfer.objects.forth()
         ends = Q(**{f"{STEPS[scope.direction][0]}__in": some}) | Q(
             target__in=own.intersection(some)
         )
@@ -107,7 +107,7 @@ def walked(scope: Scope, *, is_standing: bool = False) -> Walked:
 
 def in_time(scope: Scope, order: tuple[str, ...]) -> Iterator[int]:
     """Yield the postings of a time by their keys."""
-    rows = Posting.objects.filter(reverses__isnull=True)
+    rows = Posting.objects.forth()
     rows = rows.filter(happened_at__gte=scope.since, happened_at__lt=scope.until)
     return rows.order_by(*order).values_list("pk", flat=True).iterator(AT_ONCE * 10)
 

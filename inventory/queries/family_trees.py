@@ -147,7 +147,7 @@ def references_of(outlines: list[Outline]) -> dict[int, str]:
     made = [each.pk for each in outlines if each.kind in MADE_IN_RUNS]
     found = {}
     for some in batches(made):
-        rows = Transfer.objects.filter(target__in=some, reverses=None).order_by("pk")
+        rows = Transfer.objects.forth().filter(target__in=some).order_by("pk")
         found |= dict(rows.values_list("target", "posting__reference"))
     return found
 

@@ -80,7 +80,7 @@ NOW = Past()
 
 def transfers_then(past: Past) -> QuerySet[Transfer]:
     """Return the transfers that stood at a past moment; for now, those that stand."""
-    rows = Transfer.objects.filter(reverses__isnull=True)
+    rows = Transfer.objects.forth()
     undone = Transfer.objects.filter(reverses=OuterRef("pk")).order_by()
     if past.known_at:
         rows = rows.filter(posting__recorded_at__lte=past.known_at)

@@ -17,7 +17,7 @@ LONGEST_NUMBER = 15  # digits of a shop number; more would not fit the database'
 
 def standing_transfers() -> QuerySet[Transfer]:
     """Transfers that count: neither reversals nor reversed."""
-    return Transfer.objects.filter(reverses__isnull=True, reversed_by__isnull=True)
+    return Transfer.objects.standing()
 
 
 def place_of(posting: Posting) -> int:

@@ -74,7 +74,7 @@ def postings_touching(keys, *, known_at: datetime, ends=("target",)) -> set[int]
     for some in batches(keys):
         for end in ends:
             other = "source" if end == "target" else "target"
-            own = rows.filter(**{f"{end}__in": some}, reverses=None)
+            own = rows.forth().filter(**{f"{end}__in": some})
             undoing = rows.filter(**{f"{other}__in": some}, reverses__isnull=False)
             found |= {*own.values_list("posting", flat=True)}
             found |= {*undoing.values_list("posting", flat=True)}

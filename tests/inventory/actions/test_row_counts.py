@@ -3,6 +3,7 @@
 from uuid import uuid4
 
 import pytest
+from django.core.management import call_command
 from django.db import connection
 
 from inventory.actions import row_counts
@@ -34,6 +35,19 @@ def test_a_checkpoint_counts_the_rows_once_there_are_enough(operator, monkeypatc
     make_delivery(operator)
     make_checkpoint(key=uuid4())
     assert {"inventory_transfer", "inventory_posting", "inventory_lot"} <= counted()
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="the planner of SQLite")
+def test_rows_are_counted_anew_after_a_migration(operator, monkeypatch):
+    """One that remakes a table takes the count with it, and a list of lots sorts all of them to show 25."""
+    make_delivery(operator)
+    monkeypatch.setattr(row_counts, "ENOUGH", 1)
+    count_rows()
+    with connection.cursor() as cursor:
+        cursor.execute("DELETE FROM sqlite_stat1 WHERE tbl = 'inventory_lot'")
+    assert "inventory_lot" not in counted()
+    call_command("migrate", verbosity=0)
+    assert "inventory_lot" in counted()
 
 
 @pytest.mark.skipif(connection.vendor == "sqlite", reason="it counts by itself")

@@ -2,17 +2,19 @@
 
 import pytest
 from django.db import connection
+from django.db.models import Q
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from inventory.actions.lots import move_lot
-from inventory.models import Lot
+from inventory.models import Lot, Posting
 from inventory.queries.closures import BACK, FORWARD, lots_ahead_of
 from inventory.queries.exports import BACK as BACKWARD
 from inventory.queries.exports import FORWARD as ONWARD
 from inventory.queries.exports import Scope, walked
 from inventory.queries.known_anew import known_anew
 from inventory.queries.pasts import Past, edges_back_then, edges_forward_then
+from inventory.queries.postings import standing_transfers
 from inventory.queries.walks import edges_ahead, edges_behind
 from tests.factories.inventory import BinFactory, make_act, make_delivery
 
@@ -94,3 +96,20 @@ def test_no_walk_finds_by_what_is_no_reversal_while_sqlite_has_not_counted_its_r
             steps = [row[-1] for row in cursor.fetchall() if " t " in row[-1]]
             assert steps
             assert all("INDEX transfer_" in step for step in steps), walk
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="the plan of SQLite")
+def test_nor_does_what_stands_of_some_lots_in_the_order_of_the_book(counted_ledger):
+    """As the page of a run asks it; in that index all transfers are alike, and in order."""
+    keys = list(Lot.objects.values_list("pk", flat=True)[:3])
+    rows = standing_transfers().filter(Q(source__in=keys) | Q(target__in=keys)).order_by("pk")
+    plan = rows.explain()
+    assert "INDEX transfer_forward" in plan
+    assert "INDEX transfer_back" in plan
+    assert "SEARCH inventory_transfer USING INDEX sqlite_autoindex" not in plan
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="the plan of SQLite")
+def test_what_replaced_a_posting_is_found_by_an_index_of_what_replaces_any(counted_ledger):
+    plan = Posting.objects.standing().filter(replaces=1).order_by("-pk").explain()
+    assert "INDEX posting_replaces" in plan
