@@ -5,7 +5,7 @@ was left, so they follow. Where the yields weigh more than was loaded, a gain of
 origin fills the gap as far as the scales explain it, as at the weighing out itself.
 """
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from math import hypot
 
@@ -18,6 +18,7 @@ from inventory.calculations.corrections import (
     Flow,
     NewLot,
 )
+from inventory.calculations.masses import split_mass
 
 COVERAGE = 2
 
@@ -40,6 +41,34 @@ class Rest:
     def is_within(self) -> bool:
         """Whether the weighings explain the gap (GUM, k = 2)."""
         return abs(self.gap_mg) <= self.expanded_mg
+
+
+def most_gained(masses_mg: Sequence[int]) -> int:
+    """Return how much of some masses in mg a gain can bring, so that a milligram of each is of the charge."""
+    return sum(mg - 1 for mg in masses_mg)
+
+
+def shared_gain(masses_mg: Sequence[int], gain_mg: int) -> list[int]:
+    """Return what of each mass only the scale found, in mg; each keeps a milligram that the charge gave.
+
+    Pieces weighed together have all come out of one charge: where each would have a little less
+    than was weighed, none has come from nowhere. Only where the charge held less than a milligram
+    for each is all of it a gain.
+
+    >>> shared_gain([1500, 1500], 1000), shared_gain([1500, 1500], -5), shared_gain([2, 2], 3)
+    ([500, 500], [0, 0], [1, 2])
+    """
+    most_mg = most_gained(masses_mg)
+    if gain_mg <= 0:
+        return [0] * len(masses_mg)
+    if gain_mg <= most_mg:
+        return split_mass(gain_mg, [mg - 1 for mg in masses_mg])
+    left_mg, found = sum(masses_mg) - gain_mg, []
+    for mg in masses_mg:
+        given_mg = min(mg, max(0, left_mg))
+        left_mg -= given_mg
+        found.append(mg - given_mg)
+    return found
 
 
 def is_gain(end) -> bool:
@@ -133,17 +162,15 @@ class ChargeBook:
 
     def gaining(self, place: int, flows: tuple[Flow, ...], left_mg: int):
         """Return a yield with as much of a gain as it can bring, and how much that is."""
-        told, brought, gain = [], [], self.gain_at(place)
-        for flow in reversed(flows):
-            can_bring = flow.source == self.charge and flow.target is not None
-            part_mg = min(left_mg, flow.mass_mg - 1) if can_bring else 0
-            left_mg -= part_mg
-            told.insert(0, flow._replace(mass_mg=flow.mass_mg - part_mg))
-            if part_mg:
-                brought.append(Flow(gain, flow.target, part_mg, DIFFERENCE))
+        gain = self.gain_at(place)
+        ours = [f for f in flows if f.source == self.charge and f.target is not None]
+        masses = [f.mass_mg for f in ours]
+        found = dict(zip(ours, shared_gain(masses, min(left_mg, most_gained(masses))), strict=True))
+        told = [f._replace(mass_mg=f.mass_mg - found.get(f, 0)) for f in flows]
+        brought = [Flow(gain, f.target, mg, DIFFERENCE) for f, mg in found.items() if mg]
         taken_mg = sum(f.mass_mg for f in brought)
-        found = [Flow(None, gain, taken_mg, DIFFERENCE)] if taken_mg else []
-        return tuple(told + brought + found), taken_mg
+        into = [Flow(None, gain, taken_mg, DIFFERENCE)] if taken_mg else []
+        return tuple(told + brought + into), taken_mg
 
     def gain_at(self, place: int) -> Hashable:
         """Return the gain of a yield: the one of the record, or a new one."""

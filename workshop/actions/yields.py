@@ -13,6 +13,7 @@ from inventory.actions.locks import lock_bins, lock_lots, lock_with_fill
 from inventory.actions.lots import pass_holds_on
 from inventory.actions.postings import Line, post
 from inventory.actions.refusals import refusal
+from inventory.calculations.charge_rests import shared_gain
 from inventory.calculations.codes import new_code
 from inventory.calculations.masses import split_mass
 from inventory.models import Bin, Lot, Mass, Material, Posting, Transfer
@@ -235,22 +236,24 @@ def part_lot(design: Design, charged: Lot, act: Act, code: str) -> Lot:
 
 
 def flows(run: Run, charge: Charge, outcome: Outcome, targets: list, act: Act) -> list[Line]:
-    """Return the lines from the charge to its targets, and from a weighing gain where it came out over."""
+    """Return the lines from the charge to its targets, and from a weighing gain where it came out over.
+
+    Each of several pieces is of the charge as much as the others, so that each is traced to it.
+    """
     masses = split_mass(outcome.mass.mg, [1] * len(targets))
     uncertainty_ug = ceil(outcome.mass.uncertainty_ug / len(targets) ** 0.5)
     melted = is_melted(run.operation, outcome.kind)
-    left_mg = charge.lot.held_mg
     guard_surplus(charge, outcome)
     lines, gain = [], new_gain(charge.lot.material, act.at)
-    for target, mass_mg in zip(targets, masses, strict=True):
+    found = shared_gain(masses, outcome.mass.mg - charge.lot.held_mg)
+    for target, mass_mg, gained_mg in zip(targets, masses, found, strict=True):
         role = role_of(outcome) if target else Transfer.Role.DISPOSED
-        given_mg = min(mass_mg, left_mg)
-        left_mg -= given_mg
+        given_mg = mass_mg - gained_mg
         basis = (outcome.mass.basis, outcome.mass.scale, uncertainty_ug)
         if given_mg:
             lines.append(Line(charge.lot, target, Mass(given_mg, *basis), role, melted))
-        if mass_mg > given_mg and target:
-            lines.append(Line(gain, target, Mass(mass_mg - given_mg), Transfer.Role.DIFFERENCE))
+        if gained_mg and target:
+            lines.append(Line(gain, target, Mass(gained_mg), Transfer.Role.DIFFERENCE))
     found_mg = sum(line.mass.mg for line in lines if line.source is gain)
     if found_mg:
         lines.append(Line(None, gain, Mass(found_mg), Transfer.Role.DIFFERENCE))

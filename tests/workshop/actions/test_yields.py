@@ -1,5 +1,7 @@
 """Weighing out: parts, bins, waste, and what the scales cannot explain."""
 
+from dataclasses import replace
+
 import pytest
 
 from inventory.actions.lots import hold_lot
@@ -7,6 +9,7 @@ from inventory.actions.postings import reverse_posting
 from inventory.actions.recalls import lift_recall, start_recall
 from inventory.models import Lot, Mass, Posting, Transfer
 from inventory.queries.lots import open_lot_in
+from inventory.queries.recalls import whereabouts
 from inventory.queries.traces import make_up_of, origins_of
 from products.models import Part
 from tests.factories.book import refused, written
@@ -19,6 +22,7 @@ from tests.factories.inventory import (
     make_full_bin,
     polymer,
 )
+from tests.factories.mendings import make_fix, mend
 from tests.factories.workshop import (
     DesignFactory,
     load,
@@ -27,9 +31,10 @@ from tests.factories.workshop import (
     weigh_out,
     weigh_out_on,
 )
+from workshop.actions.corrections import correct_postings
 from workshop.actions.yields import Outcome, yield_from_run
 from workshop.calculations.operations import RULES
-from workshop.models import Charge, Yield
+from workshop.models import Charge, Load, Yield
 from workshop.queries.runs import balances
 
 pytestmark = pytest.mark.django_db
@@ -268,6 +273,32 @@ def test_a_gain_is_shared_by_the_pieces_it_was_found_in(weighed, operator):
     weigh_out_on(scale, run, operator, "part", 6 * KG + 6_000, pieces=3)
     assert [part.lot.held_mg for part in Part.objects.all()] == [2_002_000] * 3
     assert Charge.objects.get().lot.held_mg == 0
+
+
+def test_no_piece_is_of_a_gain_alone_so_each_is_found_with_what_was_loaded(weighed, operator):
+    run, scale = weighed
+    weigh_out_on(scale, run, operator, "part", 6 * KG - 3_000, pieces=1)
+    weigh_out_on(scale, run, operator, "part", 9_000, pieces=6)
+    small = list(Part.objects.order_by("pk"))[1:]
+    charge = Charge.objects.get().lot
+    masses = [part.lot.taken.get(source=charge).mass_mg for part in small]
+    assert (masses, {part.lot.in_mg for part in small}) == ([500] * 6, {1_500})
+    assert {part.lot for part in small} <= {each.lot for each in whereabouts([charge]).holders}
+
+
+def test_a_correction_keeps_pieces_that_weighed_more_than_was_loaded(weighed, operator, lead):
+    run, scale = weighed
+    weigh_out_on(scale, run, operator, "part", 6 * KG - 3_000, pieces=1)
+    weigh_out_on(scale, run, operator, "part", 9_000, pieces=6)
+    load = Load.objects.get().posting
+    mass = Mass.weighed(6 * KG + 2_000, scale)
+    mend(lead, replace(make_fix(load), mass=mass), correct=correct_postings)
+    small = list(Part.objects.order_by("pk"))[1:]
+    assert [part.lot.in_mg for part in small] == [1_500] * 6
+    charge = Charge.objects.get().lot
+    taken = [part.lot.taken.get(source=charge, reversed_by=None) for part in small]
+    given = [row.mass_mg for row in taken]
+    assert given == [833] * 4 + [834] * 2  # 5 g were left for them, and 4 g only the scale found
 
 
 def test_refuses_a_gain_that_the_scales_do_not_explain(weighed, operator):
