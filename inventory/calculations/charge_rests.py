@@ -150,15 +150,18 @@ class ChargeBook:
         }
 
     def without_gain(self, place: int) -> tuple[Flow, ...]:
-        """Return a yield as if the charge had given all of it."""
+        """Return a yield as if the charge had given all of it, what was of a gain alone too."""
         flows = self.book[place]
         extra = {f.target: f.mass_mg for f in flows if self.is_gained(f)}
-        into_gain = [f for f in flows if f.target in self.gains or is_gain(f.target)]
-        return tuple(
+        ours = [f for f in flows if f.source == self.charge]
+        kept = [f for f in flows if not self.is_gained(f) and f.target not in self.gains]
+        alone = extra.keys() - {f.target for f in ours}
+        told = [
             f._replace(mass_mg=f.mass_mg + extra.get(f.target, 0)) if f.source == self.charge else f
-            for f in flows
-            if not self.is_gained(f) and f not in into_gain
-        )
+            for f in kept
+            if not is_gain(f.target)
+        ]
+        return (*told, *(ours[0]._replace(target=t, mass_mg=extra[t]) for t in extra if t in alone))
 
     def gaining(self, place: int, flows: tuple[Flow, ...], left_mg: int):
         """Return a yield with as much of a gain as it can bring, and how much that is."""

@@ -54,6 +54,14 @@ def test_a_gain_that_is_no_more_needed_is_the_charge_s_again():
     assert settled({1: (more,), 2: (made(60),), 3: over}) == {3: (made(48),)}
 
 
+def test_a_piece_that_was_of_a_gain_alone_is_kept():
+    alone = Flow(GAINED, "piece", 8, "difference")
+    over = (made(40), alone, Flow(None, GAINED, 8, "difference"))
+    more = LOAD._replace(mass_mg=110)
+    whole = made(8)._replace(target="piece")
+    assert settled({1: (more,), 2: (made(60),), 3: over}) == {3: (made(40), whole)}
+
+
 def test_a_gain_that_stays_as_it_is_changes_nothing():
     over = (made(40), Flow(GAINED, BAG, 8, "difference"), Flow(None, GAINED, 8, "difference"))
     assert settled({1: (LOAD,), 2: (made(60),), 3: over}) == {}
