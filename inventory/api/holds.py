@@ -30,9 +30,10 @@ class ListedHoldSerializer(HoldSerializer):
     lifted_by = serializers.CharField(source="lifted_by.username", allow_null=True)
     lifted_role = serializers.CharField()
     lift_reason = serializers.CharField()
-    recalls = serializers.PrimaryKeyRelatedField(
-        many=True, read_only=True, help_text="The recalls that it stands by."
-    )
+    recalls = serializers.SerializerMethodField(help_text="The recalls that it stands by.")
+
+    def get_recalls(self, hold) -> list[int]:
+        return [recall.pk for recall in hold.recalls.all()]
 
 
 class HoldAnswer(HoldSerializer):
