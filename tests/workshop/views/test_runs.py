@@ -7,16 +7,14 @@ from django.urls import reverse
 
 from inventory.models import Posting
 from tests.factories.cutting import cut_run, make_boards
-from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_act, make_full_bin
+from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
 from tests.factories.workshop import (
     DesignFactory,
     MachineFactory,
     ToolingFactory,
     load,
-    load_weighed,
     make_run,
     weigh_out,
-    weigh_out_on,
 )
 from workshop.actions.runs import close_run
 from workshop.models import Run
@@ -234,28 +232,6 @@ def test_the_gap_is_told_in_plain_words(floor, made):
     page = floor.get(act_url(made, "close")).content.decode()
     assert "1\u00a0kg is missing, and no scale was named that could explain any of it." in page
     assert "U = 2 u" not in page
-
-
-def weighed_run(operator, out_mg):
-    """A run of 5 kg on a scale of 10 g steps: u = 2.887 g each way, so U = 8.165 g (JCGM 100)."""
-    run, scale = make_run(operator), ScaleFactory(resolution_mg=10_000)
-    load_weighed(run, make_full_bin(operator)[1], operator, 5 * KG, scale)
-    weigh_out_on(scale, run, operator, "part", out_mg, pieces=1)
-    return run
-
-
-@pytest.mark.parametrize(
-    ("out_mg", "told"),
-    [
-        (4_995_000, "5\u00a0g is missing; the scales explain up to ± 8.2\u00a0g."),
-        (4_980_000, "20\u00a0g is missing, and the scales explain only up to ± 8.2\u00a0g."),
-        (5_005_000, "5\u00a0g more came out than went in; the scales explain up to ± 8.2\u00a0g."),
-        (5_000_000, "All that went in came out."),
-    ],
-)
-def test_what_the_scales_explain_is_told_beside_the_gap(floor, operator, out_mg, told):
-    run = weighed_run(operator, out_mg)
-    assert told in floor.get(act_url(run, "close")).content.decode()
 
 
 def test_closing_without_a_word_is_refused_at_the_choices(floor, made, key):
