@@ -5,10 +5,11 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils.translation import gettext as _
 
+from inventory.actions.acts import Act
 from inventory.actions.lineages import bring_delivery
 from inventory.calculations.epcis_terms import MEDIA_TYPE, MG_PER_KG
 from inventory.forms.lineages import LineageForm, UploadForm, first_guess
-from inventory.models import Lineage, Polymer
+from inventory.models import Delivery, Lineage, Polymer
 from inventory.queries.lineages import Brought, brought_by, class_name, faults_told, strips_of
 from inventory.views.access import allows, attempt, page, reads
 
@@ -40,10 +41,17 @@ def receive(request):
         sent |= {"document": brought.document, "lot": data["lot"]}
         sent["is_confirmed"] = form.is_confirmed()
         if delivery := attempt(form, bring_delivery, **sent):
-            told = _("%(number)s was received with where it came from.")
-            messages.success(request, told % {"number": delivery.number})
+            messages.success(request, received_message(delivery, sent["act"]))
             return redirect(delivery)
     return receipt_page(request, brought, form)
+
+
+def received_message(delivery: Delivery, act: Act) -> str:
+    """Return the sentence that says what was received, or that all of it was here before."""
+    told = _("%(number)s was received with where it came from.")
+    if delivery.uuid != act.key:
+        told = _("This lot was received before, just so, as %(number)s; nothing was added.")
+    return told % {"number": delivery.number}
 
 
 def upload_page(request, form, brought: Brought | None = None):

@@ -1,6 +1,7 @@
 """Receiving with a document on the pages: upload, look, accept, and every way it can go wrong."""
 
 import json
+from uuid import uuid4
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -132,6 +133,15 @@ def test_a_document_that_was_tampered_with_on_the_way_is_refused(desk, key):
 def test_a_lot_that_was_received_says_so_before_it_is_received_again(desk, key):
     accept(desk, key)
     assert Delivery.objects.get().number in look(desk, blend()).content.decode()
+
+
+def test_the_same_lot_brought_again_is_said_to_be_here_already(desk, key):
+    source = SourceFactory().pk
+    accept(desk, key, source=source)
+    accept(desk, str(uuid4()), source=source)
+    delivery = Delivery.objects.get()
+    page = desk.get(delivery.get_absolute_url()).content.decode()
+    assert f"received before, just so, as {delivery.number}; nothing was added" in page
 
 
 def test_only_the_lead_brings(floor, reader):
