@@ -8,6 +8,7 @@ from inventory.queries.masses import table_unit
 from inventory.views.access import page, reads
 from inventory.views.listings import Column, heading, numbered, query_without
 from products.queries.flow_tables import BOX_LABELS, report_of, table_of
+from products.queries.flow_themes import material_themes, step_themes
 from products.views.flow_papers import flow_csv
 
 PER_PAGE = 40
@@ -21,7 +22,9 @@ def detail(request):
         return page(request, "products/flows/detail.html", {"place": "trace"}, form)
     period, material = form.period(), form.material()
     report = report_of(period, material)
-    materials = table_of(report.material_rows())
+    materials, lines = table_of(report.material_rows()), table_of(report.step_rows())
+    columns = [heading(request, column) for column in material_columns(materials.unit)]
+    shown = numbered(request, materials.rows, per_page=PER_PAGE)
     context = {
         "place": "trace",
         "form": form,
@@ -30,10 +33,11 @@ def detail(request):
         "report": report,
         "picture": None if material else named_boxes(report.picture()),
         "places": table_of(report.place_rows()),
-        "steps": table_of(report.step_rows()),
+        "steps": lines,
+        "themes": step_themes(lines.rows, report.steps) if len(report.steps) > 1 else [],
         "materials": materials,
-        "columns": [heading(request, column) for column in material_columns(materials.unit)],
-        "page": numbered(request, materials.rows, per_page=PER_PAGE),
+        "material_themes": material_themes(columns, list(shown)),
+        "page": shown,
         "query": query_without(request, "page").urlencode(),
         "days": query_without(request, "page", "polymer", "colour").urlencode(),
     }

@@ -15,6 +15,7 @@ from inventory.queries.flows import flow_of
 from products.actions.fixings import put_in
 from products.actions.parts import hand_over_part
 from products.models import Part
+from products.queries.flow_themes import MATERIAL_THEMES, MOST_COLUMNS
 from products.views import flows
 from tests.factories.fixings import clip_design, made, stool_design
 from tests.factories.flows import held_at
@@ -23,6 +24,10 @@ from tests.factories.workshop import load, make_run, weigh_out
 from workshop.actions.runs import close_run
 
 PAGE, TABLE = "products:flow-report", "products:flow-csv"
+
+
+def this_month():
+    return {"month": timezone.localdate().strftime("%Y-%m")}
 
 
 def text(answer):
@@ -43,7 +48,7 @@ def worked(operator):
 
 
 def test_the_page_says_that_it_balances_and_shows_every_line(floor, worked):
-    found = text(floor.get(reverse(PAGE)))
+    found = text(floor.get(reverse(PAGE), this_month()))
     assert "Yes, to the milligram" in found
     for line in ("+ received 10.000", "parts made 4.000", "lost, with a reason &lt; 0.001"):
         assert line in found
@@ -64,10 +69,38 @@ def test_the_picture_has_its_figures_as_a_table(floor, worked):
 def test_every_column_of_the_steps_has_its_heading(floor, worked, name, pattern):
     period = {name: timezone.localdate().strftime(pattern)}
     page = floor.get(reverse(PAGE), period).content.decode()
-    table = re.search(r"steps-title.*?(<table.*?</table>)", page, re.DOTALL)[1]
-    head, *rows = re.findall(r"<tr.*?</tr>", table, re.DOTALL)
-    assert rows
-    assert {len(re.findall("<t[hd]", row)) for row in rows} == {len(re.findall("<th", head))}
+    steps = page.partition("steps-title")[2].partition("</section>")[0]
+    tables = re.findall(r"<table.*?</table>", steps, re.DOTALL)
+    assert len(tables) == {"month": 1, "year": 4}[name]
+    for table in tables:
+        head, *rows = re.findall(r"<tr.*?</tr>", table, re.DOTALL)
+        assert rows
+        assert {len(re.findall("<t[hd]", row)) for row in rows} == {len(re.findall("<th", head))}
+
+
+def test_the_months_stand_below_each_other_in_tables_that_need_no_sliding(floor, worked):
+    page = floor.get(reverse(PAGE), {"year": timezone.localdate().year})
+    themes = page.context["themes"]
+    lines = page.context["steps"].rows
+    assert sorted(line.label for theme in themes for line in theme.columns) == sorted(
+        line.label for line in lines
+    )
+    assert max(len(theme.columns) for theme in themes) <= MOST_COLUMNS
+    for theme in themes:
+        assert [[mass_mg for _kind, mass_mg in cells] for _step, cells in theme.rows] == [
+            [line.cells[at] for line in theme.columns] for at in (*range(1, 13), 0)
+        ]
+    assert "parts handed over" in text(page)
+
+
+def test_every_column_of_the_materials_stands_in_one_of_their_tables(floor, worked):
+    shown = floor.get(reverse(PAGE)).context
+    (row,) = shown["materials"].rows[:1]
+    parts = shown["material_themes"]
+    assert sorted(at for wanted, _title in MATERIAL_THEMES for at in wanted) == [
+        *range(len(row.cells))
+    ]
+    assert {len(theme.columns) - len(cells) for theme in parts for _row, cells in theme.rows} == {1}
 
 
 def test_every_table_of_masses_has_one_unit_by_its_largest_figure(floor, worked):
@@ -75,10 +108,10 @@ def test_every_table_of_masses_has_one_unit_by_its_largest_figure(floor, worked)
     for heading in ("Mass in kg", "Line, masses in kg", "Material, in kg"):
         assert heading in found
     tables = re.findall(r"<table.*?</table>", floor.get(reverse(PAGE)).content.decode(), re.DOTALL)
-    assert len(tables) == 4
+    assert len(tables) == 8
     assert [re.findall(r"[0-9]\s*(?:&nbsp;|\xa0)?(?:kg|g|mg)<", table) for table in tables] == [
         []
-    ] * 4
+    ] * 8
 
 
 def test_days_without_anything_say_so(floor, worked):
@@ -100,7 +133,7 @@ def test_wrong_days_are_refused_with_what_was_typed(floor, worked):
 
 def test_one_material_is_shown_by_itself(floor, worked, operator):
     make_delivery(operator, colour="red")
-    found = text(floor.get(reverse(PAGE), {"polymer": "PE-HD", "colour": "red"}))
+    found = text(floor.get(reverse(PAGE), this_month() | {"polymer": "PE-HD", "colour": "red"}))
     assert "Only" in found
     assert "parts made –" in found
     assert "Each material" not in found
