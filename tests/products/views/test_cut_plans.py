@@ -252,7 +252,8 @@ def test_a_run_opened_from_a_plan_names_its_sheets_and_they_are_offered_no_more(
     page = floor.post(url, sent, follow=True).content.decode()
     run = Run.objects.get(operation="cut")
     assert f"?from={boards[0].code}&amp;chosen=1" in page
-    assert boards[0].get_absolute_url() in floor.get(run.get_absolute_url()).content.decode()
+    shown = floor.get(run.get_absolute_url()).content.decode()
+    assert f"{run.get_absolute_url()}load/?from={boards[0].code}&amp;chosen=1" in shown
     shown = floor.get(boards[0].get_absolute_url()).content.decode()
     assert "An open run is to cut 1 of it:" in shown
     assert run.get_absolute_url() in shown
