@@ -8,9 +8,10 @@ from django.db import connection
 
 from inventory.actions import row_counts
 from inventory.actions.checkpoints import make_checkpoint
-from inventory.actions.row_counts import count_rows
+from inventory.actions.postings import reverse_posting
+from inventory.actions.row_counts import count_rows, postings_counted
 from inventory.models import Posting
-from tests.factories.inventory import make_delivery
+from tests.factories.inventory import make_act, make_delivery
 
 pytestmark = pytest.mark.django_db
 
@@ -35,6 +36,21 @@ def test_a_checkpoint_counts_the_rows_once_there_are_enough(operator, monkeypatc
     make_delivery(operator)
     make_checkpoint(key=uuid4())
     assert {"inventory_transfer", "inventory_posting", "inventory_lot"} <= counted()
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="the planner of SQLite")
+def test_they_are_counted_again_when_the_book_has_grown_by_a_quarter(operator, monkeypatch):
+    """Every audit file makes a checkpoint, and to count a large book takes seconds."""
+    monkeypatch.setattr(row_counts, "ENOUGH", 1)
+    for _ in range(7):
+        taken = make_delivery(operator)
+    reverse_posting(posting=taken.lot.taken.get().posting, act=make_act(operator, "not ours"))
+    assert count_rows()
+    make_delivery(operator)
+    assert not count_rows()
+    make_delivery(operator)
+    assert count_rows()
+    assert postings_counted() == 10
 
 
 @pytest.mark.skipif(connection.vendor != "sqlite", reason="the planner of SQLite")
