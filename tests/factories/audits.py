@@ -17,6 +17,7 @@ from tests.factories.inventory import (
     make_full_bin,
 )
 from tests.factories.workshop import DesignFactory, load_weighed, make_run, weigh_out, weigh_out_on
+from tests.kept import kept
 from workshop.actions.audits import make_audit_file
 from workshop.actions.runs import close_run
 from workshop.models import AuditFile, Run
@@ -33,6 +34,7 @@ class Story:
     run: Run
 
 
+@kept
 def make_story(operator, lead) -> Story:
     """Return a book in which 6 kg of 10 kg and 10 kg from two sources became a part of 5 kg."""
     bin, first = make_full_bin(operator, source=SourceFactory(name="Hill school"))

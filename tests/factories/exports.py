@@ -7,11 +7,13 @@ from inventory.queries.exports import BACK, Scope
 from tests.factories.inventory import BinFactory, grams, make_act, make_full_bin
 from tests.factories.loops import Loop
 from tests.factories.mendings import make_fix, mend
+from tests.kept import kept
 
 ROUNDS = 3
 SEED = 3
 
 
+@kept
 def make_history(by) -> None:
     """Fill the book through the real actions, a reversal and a correction among them."""
     Loop(by, SEED).go_round(ROUNDS)

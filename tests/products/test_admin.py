@@ -14,6 +14,7 @@ from tests.factories.book import written
 from tests.factories.grids import GridFactory
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.workshop import make_part
+from tests.kept import kept
 
 SHOWN = (Handover, Label, LabelGrid, Part, Passport, PrintedAddress, Printing)
 MODELS = [
@@ -34,6 +35,7 @@ def boss(db):
 
 
 @pytest.fixture
+@kept
 def labelled(operator):
     """A part with a passport and a printed label."""
     part = make_part(operator, make_full_bin(operator)[1], KG)

@@ -18,11 +18,13 @@ from tests.factories.inventory import (
     make_full_bin,
 )
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def spread(operator):
     """A bad delivery in a bin, in a part, in offcuts and still in the machine; one good delivery apart."""
     _bin, bad = make_full_bin(operator)

@@ -12,12 +12,14 @@ from inventory.queries.verification import CHECKS, first_fault
 from tests.factories.book import lift_guards, run
 from tests.factories.counts import count
 from tests.factories.inventory import BinFactory, make_act, make_delivery, make_full_bin
+from tests.kept import kept
 
 guards = import_module("inventory.migrations.0008_counts_append_only")
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def book(operator, lead):
     """Counts of one bin: less, more, agreed, and one that was reversed."""
     bin, _lot = make_full_bin(operator)

@@ -13,6 +13,7 @@ from inventory.queries.lots import open_lot_in
 from inventory.queries.pasts import Past
 from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.runs import close_run
 
 pytestmark = pytest.mark.django_db
@@ -71,6 +72,7 @@ def test_what_fits_in_no_way_is_said_so(offcut, monkeypatch):
 
 
 @pytest.fixture
+@kept
 def delivered(operator):
     """A delivery of which some was pressed into a part and offcuts, and some was burnt."""
     lot = make_delivery(operator).lot

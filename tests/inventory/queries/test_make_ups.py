@@ -8,11 +8,13 @@ from inventory.queries.traces import MOST_PASSES, make_up_of
 from products.models import Part
 from tests.factories.inventory import KG, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def lots(operator):
     """Six sheets of two runs, each of two colours, and the deliveries behind them."""
     made = []

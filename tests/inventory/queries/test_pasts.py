@@ -12,6 +12,7 @@ from inventory.queries.pasts import Past, contents_then, lot_then, transfers_the
 from inventory.queries.traces import make_up_of, origins_of, uses_of
 from tests.factories.inventory import KG, BinFactory, grams, make_act, make_delivery, make_full_bin
 from tests.factories.mendings import make_fix, mend
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
@@ -19,6 +20,7 @@ DAY = timedelta(days=1)
 
 
 @pytest.fixture
+@kept
 def mended(operator, lead):
     """3 kg were booked into a bin, 2 kg of something else beside it; the 3 were 1 in truth."""
     _bin, lot = make_full_bin(operator)

@@ -12,11 +12,13 @@ from inventory.queries.rounds import progress_of, round_list, stop_waiting, summ
 from tests.factories.counts import count, make_round
 from tests.factories.inventory import make_act, make_full_bin
 from tests.factories.people import make_person
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def bins(operator):
     return [make_full_bin(operator, bin_fields={"name": f"A-{n}"})[0] for n in range(1, 6)]
 

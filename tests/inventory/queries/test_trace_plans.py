@@ -17,6 +17,7 @@ from inventory.queries.pasts import Past, edges_back_then, edges_forward_then
 from inventory.queries.postings import standing_transfers
 from inventory.queries.walks import edges_ahead, edges_behind
 from tests.factories.inventory import BinFactory, make_act, make_delivery
+from tests.kept import kept
 
 WALKS = pytest.mark.parametrize("walk", [BACK, FORWARD], ids=["back", "forward"])
 
@@ -30,6 +31,7 @@ def plan_of(walk, prefix, *, is_counted=True):
 
 
 @pytest.fixture
+@kept
 def counted_ledger(operator):
     for _ in range(30):
         lot = make_delivery(operator).lot

@@ -14,6 +14,7 @@ from inventory.queries.trace_postings import trace_postings
 from inventory.queries.traces import lots_behind, uses_of
 from tests.factories.inventory import BinFactory, grams, make_act, make_delivery
 from tests.factories.mendings import make_fix, mend
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
@@ -22,6 +23,7 @@ MOMENTS = pytest.mark.parametrize("is_past", [False, True], ids=["now", "then"])
 
 
 @pytest.fixture
+@kept
 def never(lead):
     """A delivery that never went into a bin as was written, another that did, and what the bin held and gave."""
     lot, other = (make_delivery(lead).lot for _ in range(2))

@@ -17,6 +17,7 @@ from inventory.queries.traces import make_up_of, origins_of, uses_of
 from tests.factories.inventory import KG, BinFactory, make_delivery, make_full_bin
 from tests.factories.loops import Loop
 from tests.factories.workshop import load, make_part, make_run, weigh_out
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
@@ -83,7 +84,12 @@ def add(row, times, factor, onto) -> None:
 
 @pytest.fixture
 def looped(operator, request):
-    loop = Loop(operator, getattr(request, "param", 1))
+    return make_loop(operator, getattr(request, "param", 1))
+
+
+@kept
+def make_loop(operator, seed: int):
+    loop = Loop(operator, seed)
     loop.go_round(4)
     return loop
 

@@ -24,12 +24,14 @@ from inventory.queries.verification import (
 from tests.factories.book import lift_guards, run, tamper
 from tests.factories.inventory import KG, BinFactory, grams, make_act, make_delivery, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.runs import close_run
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def book(operator, lead):
     """A delivery, a move that was reversed, a closed run and its offcut in a bin."""
     _bin, lot = make_full_bin(operator)

@@ -21,12 +21,14 @@ from tests.factories.inventory import (
     make_receipt,
 )
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 from workshop.models import Run
 
 PAGE_QUERIES = 20
 
 
 @pytest.fixture
+@kept
 def part(operator):
     """A sheet of 7 kg from 6 kg of one delivery and 2 kg of another; 1 kg became offcuts."""
     _bin, first = make_full_bin(operator, bin_fields={"name": "B-07"})

@@ -26,12 +26,14 @@ from tests.factories.book import refused, written
 from tests.factories.fixings import CLIP_MG, bag_of, clip_design, made, stool_design
 from tests.factories.inventory import ScaleFactory, make_act, make_delivery
 from tests.factories.workshop import load, load_weighed, make_run, weigh_out_on
+from tests.kept import kept
 from workshop.actions.runs import close_run
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def bag(operator):
     return bag_of(operator, clip_design(), 50)
 

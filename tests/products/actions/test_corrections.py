@@ -10,6 +10,7 @@ from tests.factories.book import refused, written
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.mendings import make_fix, mend
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.corrections import correct_postings
 from workshop.actions.runs import close_run
 from workshop.models import Load
@@ -18,6 +19,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def stale(operator, lead):
     """Three parts whose charge was half virgin material in truth."""
     run = make_run(operator)

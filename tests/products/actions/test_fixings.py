@@ -17,6 +17,7 @@ from tests.factories.book import refused, sentence, written
 from tests.factories.fixings import bag_of, clip_design, made, stool_design
 from tests.factories.inventory import KG, BinFactory, make_act
 from tests.factories.workshop import load, make_run
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
@@ -155,6 +156,7 @@ def test_refuses_to_take_out_of_a_product_in_use(stool, loose, operator):
 
 
 @pytest.fixture
+@kept
 def nested(lead, operator, clip, stool, loose):
     """A bench that holds the stool that holds the clip."""
     design = clip_design("Bench")
@@ -315,6 +317,7 @@ def test_refuses_to_take_out_more_pieces_than_are_in(stool, clip, operator):
 
 
 @pytest.fixture
+@kept
 def worn(stool, clip, operator):
     """A clip in a stool that came back from use."""
     part = made(operator, clip)

@@ -8,11 +8,13 @@ from products.models import Part
 from tests.factories.book import refused
 from tests.factories.fixings import clip_design, made, stool_design
 from tests.factories.inventory import KG, make_act
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def fixing(lead, operator):
     clip = clip_design()
     stool = made(operator, stool_design(lead, clip))

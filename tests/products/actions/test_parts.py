@@ -9,11 +9,13 @@ from products.models import Handover, Part
 from tests.factories.book import refused, written
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.workshop import load, make_part, make_run
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def part(operator):
     return make_part(operator, make_full_bin(operator)[1], KG)
 

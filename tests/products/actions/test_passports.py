@@ -14,6 +14,7 @@ from tests.factories.book import refused
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.passports import make_mixed_part
 from tests.factories.workshop import DesignFactory, load, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.runs import reopen_run
 from workshop.models import Run
 
@@ -21,6 +22,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def part(operator):
     """A part with a passport of version 1."""
     return make_mixed_part(operator, DesignFactory(name="Stool", care="Wipe it.\nDry it."))

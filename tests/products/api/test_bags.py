@@ -6,11 +6,13 @@ from products.models import Part
 from tests.factories.api import repeated, send
 from tests.factories.cutting import cut_run, make_boards
 from tests.factories.fixings import CLIP_MG, bag_of, clip_design, made, stool_design
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def bag(operator):
     return bag_of(operator, clip_design(), 50)
 

@@ -6,16 +6,19 @@ from products.models import Fixing
 from tests.factories.api import repeated, send
 from tests.factories.cutting import cut_run, make_boards
 from tests.factories.fixings import bag_of, clip_design, made, stool_design
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def stool(lead, operator):
     return made(operator, stool_design(lead, clip_design()))
 
 
 @pytest.fixture
+@kept
 def loose(operator, stool):
     return made(operator, stool.design.items.first().component)
 

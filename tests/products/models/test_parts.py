@@ -14,11 +14,13 @@ from tests.factories.book import broken
 from tests.factories.fixings import clip_design, made, stool_design
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.workshop import load, make_part, make_run, weigh_out
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def part(operator):
     return make_part(operator, make_full_bin(operator)[1], KG)
 
@@ -77,6 +79,7 @@ def test_a_part_names_the_run_it_was_made_in(part):
 
 
 @pytest.fixture
+@kept
 def fixing(lead, operator):
     clip = clip_design()
     stool = made(operator, stool_design(lead, clip))

@@ -10,11 +10,13 @@ from products.models import Passport
 from tests.factories.book import broken
 from tests.factories.book import run as sql
 from tests.factories.passports import make_mixed_part
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def passport(operator):
     return make_mixed_part(operator).passports.get()
 

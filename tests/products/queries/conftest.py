@@ -7,9 +7,11 @@ from products.queries.things import Thing
 from tests.factories.grids import GridFactory
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 
 
 @pytest.fixture
+@kept
 def run(operator):
     """Two thirds of blue and one third of red were pressed into three sheets of 3 kg."""
     run = make_run(operator)

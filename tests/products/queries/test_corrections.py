@@ -13,6 +13,7 @@ from products.queries.passports import make_ups_of_parts
 from tests.factories.inventory import KG, make_act, make_delivery, make_full_bin
 from tests.factories.mendings import make_fix, mend
 from tests.factories.workshop import load, make_part, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.corrections import correct_postings
 from workshop.actions.runs import close_run
 from workshop.models import Load
@@ -26,6 +27,7 @@ def changes(fix):
 
 
 @pytest.fixture
+@kept
 def round_trip(operator):
     """Parts of two deliveries; one of them is ground with its offcuts and pressed again with virgin flake."""
     old, flake = make_full_bin(operator)[1], make_full_bin(operator, origin_class="virgin")

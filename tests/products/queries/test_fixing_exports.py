@@ -16,11 +16,13 @@ from tests.factories.exports import traced, whole_book
 from tests.factories.fixings import bag_of, clip_design, made, stool_design
 from tests.factories.inventory import make_act
 from tests.factories.schemas import faults
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def clips(stool, loose, operator):
     """A stool into which a clip was put that was swapped for another, which was taken out too."""
     other = made(operator, loose.design)

@@ -8,11 +8,13 @@ from products.queries.fixing_verification import wrong_bindings
 from tests.factories.book import run
 from tests.factories.fixings import bag_of, made
 from tests.factories.inventory import make_act
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def fixed(operator, stool, clip):
     part = made(operator, clip)
     put_in(holder=stool, part=part, act=make_act(operator))

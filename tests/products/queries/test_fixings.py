@@ -20,17 +20,20 @@ from products.queries.recalls import held_rows, rows_of
 from tests.factories.fixings import bag_of, clip_design, made, stool_design
 from tests.factories.inventory import make_act
 from tests.factories.workshop import make_run
+from tests.kept import kept
 from workshop.queries.charges import fitting_parts
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def clip(lead):
     return clip_design()
 
 
 @pytest.fixture
+@kept
 def stool(lead, clip, operator):
     return made(operator, stool_design(lead, clip))
 

@@ -20,6 +20,7 @@ from tests.factories.fixings import clip_design, stool_design
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.mendings import make_fix, mend
 from tests.factories.workshop import MACHINE_FOR, DesignFactory, MachineFactory
+from tests.kept import kept
 from workshop.actions.charges import Portion, load_run
 from workshop.actions.runs import RunPlan, close_run, open_run
 from workshop.actions.yields import Outcome, yield_from_run
@@ -32,6 +33,7 @@ def at(month: int, day: int) -> datetime:
 
 
 @pytest.fixture
+@kept
 def parts(lead):
     """Two parts of 2 kg and 3 kg; the first out from February to April, the second from March on."""
     _bin, lot = make_full_bin(lead, act=make_act(lead, happened_at=at(1, 5)))
@@ -145,6 +147,7 @@ def test_days_before_anything_have_nothing_in_use():
 
 
 @pytest.fixture
+@kept
 def floor_parts(lead):
     """Two stools of 2 kg and 3 kg, and four clips of 1 kg, all made in January and loose."""
     _bin, lot = make_full_bin(

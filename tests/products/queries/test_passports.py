@@ -13,11 +13,13 @@ from products.queries.passports import label_state, make_ups_of_parts
 from tests.factories.inventory import KG, make_full_bin
 from tests.factories.passports import make_mixed_part
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def part(operator):
     return make_mixed_part(operator)
 

@@ -15,6 +15,7 @@ from tests.factories.fixings import clip_design, made, stool_design
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.mendings import make_fix, mend
 from tests.factories.workshop import load, make_part, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.corrections import correct_postings
 from workshop.actions.runs import reopen_run
 from workshop.models import Run
@@ -23,6 +24,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def part(operator):
     """A part of 2 kg post-consumer flake."""
     return make_part(operator, make_full_bin(operator)[1], 2 * KG)

@@ -10,11 +10,13 @@ from products.models import Fixing, Part
 from tests.factories.cutting import cut_run, make_boards
 from tests.factories.fixings import bag_of, clip_design, made, stool_design
 from tests.factories.inventory import make_act
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def bag(operator):
     return bag_of(operator, clip_design(), 50)
 

@@ -16,6 +16,7 @@ from products.queries.cut_plans import missing_said
 from tests.factories.cutting import cut_run
 from tests.factories.inventory import KG, make_full_bin, polymer
 from tests.factories.workshop import DesignFactory, MachineFactory, load, make_part, make_run
+from tests.kept import kept
 from workshop.models import Run
 
 pytestmark = pytest.mark.django_db
@@ -179,6 +180,7 @@ def test_a_sheet_that_is_not_there_is_not_found(reader, suffix, number, question
 
 
 @pytest.fixture
+@kept
 def boards(operator):
     """Two sheets in stock of 2000 x 1000 mm, 10 mm thick."""
     lot = make_full_bin(operator, net_mg=90 * KG, bin_fields={"capacity_mg": 100 * KG})[1]

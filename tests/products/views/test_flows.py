@@ -21,6 +21,7 @@ from tests.factories.fixings import clip_design, made, stool_design
 from tests.factories.flows import held_at
 from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.runs import close_run
 
 PAGE, TABLE = "products:flow-report", "products:flow-csv"
@@ -35,6 +36,7 @@ def text(answer):
 
 
 @pytest.fixture
+@kept
 def worked(operator):
     """Ten kilograms came, five were pressed, one part of four went into use."""
     _bin, lot = make_full_bin(operator)

@@ -9,12 +9,14 @@ from products.actions.parts import hand_over_part
 from products.models import Handover, Part
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 LIST = reverse("products:part-list")
 
 
 @pytest.fixture
+@kept
 def run(operator):
     run = make_run(operator)
     load(run, make_full_bin(operator)[1], operator, 6 * KG)

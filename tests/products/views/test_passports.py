@@ -13,6 +13,7 @@ from products.views.passport_pages import public_page
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.passports import make_mixed_part, make_photo
 from tests.factories.workshop import DesignFactory, load, make_run, weigh_out
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 LINKED = "application/ld+json"
@@ -22,6 +23,11 @@ LINKED = "application/ld+json"
 def part(operator, settings):
     settings.WORKSHOP_NAME, settings.WORKSHOP_PLACE = "Mill workshop", "Millbrook"
     settings.WORKSHOP_RETURNS = "Hand it in at the gate."
+    return make_stool(operator)
+
+
+@kept
+def make_stool(operator):
     texts = {"care": "Wipe it.", "repair": "Plane it.", "not_for": "Standing on."}
     return make_mixed_part(operator, DesignFactory(name="Stool <small>", **texts))
 

@@ -9,11 +9,13 @@ from products.models import Passport
 from products.queries.stale_passports import stale_passport, stale_passports
 from tests.factories.fixings import made
 from tests.factories.inventory import make_act
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def held(stool, clip, operator):
     part = made(operator, clip)
     put_in(holder=stool, part=part, act=make_act(operator))

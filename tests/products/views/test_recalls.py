@@ -12,6 +12,7 @@ from inventory.calculations.codes import group_code
 from inventory.models import Hold, Lot, Recall
 from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
 from tests.factories.workshop import load, make_run, weigh_out
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
@@ -20,6 +21,7 @@ NEW = reverse("products:recall-create")
 
 
 @pytest.fixture
+@kept
 def bad(operator):
     """A bad delivery, some of it in a part and in offcuts."""
     _bin, lot = make_full_bin(operator)

@@ -7,12 +7,14 @@ from tests.factories.api import client_of
 from tests.factories.corrections import came_from
 from tests.factories.inventory import KG, make_full_bin
 from tests.factories.workshop import make_part
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 LIST = reverse("products:passport-stale")
 
 
 @pytest.fixture
+@kept
 def part(operator):
     return make_part(operator, make_full_bin(operator)[1], 2 * KG)
 

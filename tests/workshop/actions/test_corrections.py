@@ -32,6 +32,7 @@ from tests.factories.workshop import (
     weigh_out,
     weigh_out_on,
 )
+from tests.kept import kept
 from workshop.actions.charges import carry_over
 from workshop.actions.corrections import correct_postings, draft_correction
 from workshop.actions.runs import abandon_run, close_run, reopen_run
@@ -53,6 +54,7 @@ def lot(operator):
 
 
 @pytest.fixture
+@kept
 def pressed(operator, lot):
     """A closed run: 3 kg in, a part of 2 kg and 1 kg of offcuts out."""
     run, bin = make_run(operator), BinFactory()
@@ -353,6 +355,7 @@ def test_two_loads_from_the_floor_are_told_apart(operator, lead):
 
 
 @pytest.fixture
+@kept
 def assembled(operator, lead):
     """A clip in a stool."""
     clip = clip_design()

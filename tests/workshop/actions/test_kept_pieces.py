@@ -13,6 +13,7 @@ from products.models import Part, Passport
 from tests.factories.book import refused, written
 from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
 from tests.factories.workshop import DesignFactory, load, make_part, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.runs import close_run
 from workshop.actions.yields import Outcome, yield_from_run
 from workshop.queries.run_figures import run_figures
@@ -23,6 +24,7 @@ HALF = Size(500_000, 500_000)
 
 
 @pytest.fixture
+@kept
 def sheet(operator):
     """A sheet of 1000 x 500 mm and 4 kg."""
     design = DesignFactory(name="Board", length_um=1_000_000, width_um=500_000)

@@ -18,6 +18,7 @@ from tests.factories.fixings import made, stool_design
 from tests.factories.inventory import make_act
 from tests.factories.nestings import HOOK, question
 from tests.factories.workshop import DesignFactory, MachineFactory, load, make_run
+from tests.kept import kept
 from workshop.actions.planned_sheets import LONGEST_ADDRESS, MOST_PLANNED
 from workshop.actions.runs import RunPlan, abandon_run, open_run
 from workshop.models import PlannedSheet
@@ -27,6 +28,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def boards(operator):
     return make_boards(operator)
 

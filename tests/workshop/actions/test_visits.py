@@ -32,6 +32,7 @@ from tests.factories.visits import (
     visit_with_pieces,
 )
 from tests.factories.workshop import MachineFactory, load, make_run
+from tests.kept import kept
 from workshop.actions.charges import Portion, load_run
 from workshop.actions.machines import log_purge
 from workshop.actions.settlements import Drawn
@@ -43,6 +44,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def visit(operator):
     return visit_with_pieces(operator, 3)[0]
 

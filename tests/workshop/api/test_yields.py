@@ -9,6 +9,7 @@ from products.models import Part
 from tests.factories.api import send
 from tests.factories.inventory import KG, BinFactory, ScaleFactory, make_full_bin
 from tests.factories.workshop import DesignFactory, load, make_part, make_run
+from tests.kept import kept
 from workshop.models import Yield
 
 pytestmark = pytest.mark.django_db
@@ -81,6 +82,7 @@ def test_a_surprising_figure_is_asked_back_until_it_is_confirmed(api_client, run
 
 
 @pytest.fixture
+@kept
 def cut(operator):
     """A cut run loaded with a sheet of 1000 x 500 mm and 4 kg."""
     design = DesignFactory(name="Board", length_um=1_000_000, width_um=500_000)

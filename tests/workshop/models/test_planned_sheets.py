@@ -5,12 +5,14 @@ from django.db import DatabaseError, transaction
 
 from tests.factories.book import broken
 from tests.factories.cutting import cut_run, make_boards
+from tests.kept import kept
 from workshop.models import PlannedSheet
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def row(operator):
     board, _other = make_boards(operator)
     return cut_run(operator, board).planned_sheets.get()

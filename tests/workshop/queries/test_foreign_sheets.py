@@ -13,6 +13,7 @@ from products.queries.design_files import file_of, read_file
 from tests.factories.inventory import make_act, polymer
 from tests.factories.process_sheets import choose, closed_run, drop, make_sheet_key
 from tests.factories.workshop import DesignFactory, MachineFactory
+from tests.kept import kept
 from workshop.actions.process_sheets import SheetKey
 from workshop.calculations.operations import RULES
 from workshop.models import ChosenSetting, Machine
@@ -23,6 +24,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def key(db):
     machine = MachineFactory(
         kind="injection", name="Ours alone", force_kn=250, shot_mm3=60_500, barrel_mm3=180_000
@@ -31,6 +33,7 @@ def key(db):
 
 
 @pytest.fixture
+@kept
 def taught(key, operator, lead):
     """A sheet with a learned and a chosen setting, and one in words of one's own."""
     for melt in (228, 230, 231, 240):
@@ -41,6 +44,7 @@ def taught(key, operator, lead):
 
 
 @pytest.fixture
+@kept
 def brought(taught, lead):
     """The design as another workshop brings it in."""
     return bring(lead, taught.design, "Theirs")

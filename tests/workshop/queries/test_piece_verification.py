@@ -6,11 +6,13 @@ from inventory.queries.verification import first_fault
 from products.models import Design
 from tests.factories.book import run
 from tests.factories.visits import drawn_of, make_piece, make_visit, settle, visit_with_pieces
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def visit(operator):
     return visit_with_pieces(operator, 3)[0]
 

@@ -9,6 +9,7 @@ from products.queries.spoken_sheets import Claim, all_spoken_for, claims, claims
 from tests.factories.cutting import cut_run, make_boards
 from tests.factories.inventory import make_act
 from tests.factories.workshop import load, make_run
+from tests.kept import kept
 from workshop.actions.runs import abandon_run
 from workshop.queries.planned_sheets import (
     SheetToCut,
@@ -21,6 +22,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def boards(operator):
     return make_boards(operator)
 

@@ -16,6 +16,7 @@ from tests.factories.workshop import (
     make_run,
     weigh_out,
 )
+from tests.kept import kept
 from workshop.models import Load
 
 pytestmark = pytest.mark.django_db
@@ -300,6 +301,7 @@ def test_the_page_of_a_load_asks_the_same_however_many_loads(
 
 
 @pytest.fixture
+@kept
 def melted(operator):
     """A bin of flake that was melted once here."""
     part = make_part(operator, make_full_bin(operator)[1], 4 * KG)

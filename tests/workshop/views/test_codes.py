@@ -11,6 +11,7 @@ from tests.factories.counts import make_round
 from tests.factories.inventory import KG, BinFactory, make_act, make_delivery, make_full_bin
 from tests.factories.passports import make_mixed_part
 from tests.factories.workshop import load, make_run
+from tests.kept import kept
 from workshop.actions.runs import reopen_run
 from workshop.models import Run
 
@@ -151,6 +152,7 @@ def make_label(thing, kind, by=None, **fields):
 
 
 @pytest.fixture
+@kept
 def part(operator):
     return make_mixed_part(operator)
 

@@ -10,6 +10,7 @@ from inventory.models import Mass, Posting
 from inventory.queries.lots import open_lot_in
 from tests.factories.inventory import KG, BinFactory, ScaleFactory, grams, make_act, make_full_bin
 from tests.factories.workshop import load, load_weighed, make_run, weigh_out, weigh_out_on
+from tests.kept import kept
 from workshop.actions.runs import close_run
 from workshop.models import Load
 
@@ -47,6 +48,7 @@ def moved(operator):
 
 
 @pytest.fixture
+@kept
 def loaded(operator):
     """Half post-consumer, half virgin; two parts of it with passports."""
     run = make_run(operator)

@@ -10,6 +10,7 @@ from products.models import Design
 from tests.factories.costs import put_price, put_rate, set_euro
 from tests.factories.inventory import KG, BinFactory, make_act, make_full_bin
 from tests.factories.workshop import DesignFactory, load, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.runs import close_run
 
 pytestmark = pytest.mark.django_db
@@ -21,6 +22,7 @@ def text(answer):
 
 
 @pytest.fixture
+@kept
 def design(lead):
     """A design of which one run was closed: a kilogram became 750 g of two parts."""
     set_euro(lead)

@@ -10,6 +10,7 @@ from django.urls import reverse
 from products.models import Design
 from tests.factories.inventory import KG, make_act, make_full_bin
 from tests.factories.workshop import DesignFactory, MachineFactory, load, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.runs import close_run
 from workshop.models import Run
 
@@ -21,6 +22,7 @@ def text(answer):
 
 
 @pytest.fixture
+@kept
 def pressed(operator):
     """Four kilograms became 3.6 of parts; the rest was named as lost."""
     _bin, lot = make_full_bin(operator)

@@ -13,6 +13,7 @@ from tests.factories.inventory import (
     polymer,
 )
 from tests.factories.workshop import DesignFactory, load, make_part, make_run, weigh_out
+from tests.kept import kept
 from workshop.actions.cycles import count_cycle
 from workshop.calculations.operations import RULES
 from workshop.models import Yield
@@ -21,6 +22,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
+@kept
 def run(operator):
     run = make_run(operator)
     load(run, make_full_bin(operator)[1], operator, 9 * KG)
@@ -267,6 +269,7 @@ def test_one_open_charge_is_not_asked_about(floor, url):
 
 
 @pytest.fixture
+@kept
 def cut(operator):
     """A cut run loaded with a sheet of 1000 x 500 mm and 9 kg."""
     design = DesignFactory(name="Board", length_um=1_000_000, width_um=500_000)
