@@ -92,6 +92,7 @@ def choose(request, run: Run, typed: str, refused: ValidationError | None):
         "wanted": wanted,
         "needs_purge": needs_purge(run),
         "reject": rejected_scan(typed, refused),
+        "may_purge": is_mended_by_purge(run, refused),
     }
     leave_to_plan(context, run)
     leave_to_others(context, run)
@@ -102,6 +103,12 @@ def choose(request, run: Run, typed: str, refused: ValidationError | None):
     if refused:
         response.status_code = 422
     return response
+
+
+def is_mended_by_purge(run: Run, refused: ValidationError | None) -> bool:
+    """Return whether what was scanned goes in once the machine is purged."""
+    last = run.machine.last_polymer
+    return refused is not None and refused.code == "needs-purge" and not (last and last.is_rejected)
 
 
 def box_text(request, typed: str) -> str:

@@ -213,3 +213,17 @@ def test_after_a_purge_the_next_polymer_goes_in_over_the_api(api_client, operato
     send(api_client, f"machines/{run.machine.pk}/purges/", reason="run clear")
     answer = send(api_client, f"runs/{run.code}/loads/", bin=bin.name, mass_mg=KG, confirmed=True)
     assert answer.status_code == 201
+
+
+@pytest.mark.parametrize(("last", "is_led"), [("PP", True), ("POM", False)])
+def test_a_polymer_that_a_purge_lets_in_leads_to_writing_the_purge_down(
+    floor, operator, last, is_led
+):
+    _bin, lot = make_full_bin(operator)
+    run = make_run(operator, machine=MachineFactory(last_polymer=polymer(last)))
+    load_page = reverse("workshop:run-load", args=[run.code])
+    way = f'<a class="button" href="{reverse("workshop:machine-purge", args=[run.machine.pk])}?next={load_page}"'
+    refused = floor.get(load_page, {"from": lot.code, "chosen": "1"})
+    assert refused.status_code == 422
+    assert (way in refused.content.decode()) is is_led
+    assert way not in floor.get(load_page).content.decode()
