@@ -49,19 +49,22 @@ def most_gained(masses_mg: Sequence[int]) -> int:
 
 
 def shared_gain(masses_mg: Sequence[int], gain_mg: int) -> list[int]:
-    """Return what of each mass only the scale found, in mg; each keeps a milligram that the charge gave.
+    """Return what of each mass only the scale found, in mg.
 
-    Pieces weighed together have all come out of one charge: where each would have a little less
-    than was weighed, none has come from nowhere. Only where the charge held less than a milligram
-    for each is all of it a gain.
+    It is unknown in the last piece alone, where that still is of the charge by half or more. Else the
+    pieces share it, and each keeps a milligram that the charge gave: they have all come out of it,
+    so none has come from nowhere. Only where the charge held less than that is all of a piece a gain.
 
-    >>> shared_gain([1500, 1500], 1000), shared_gain([1500, 1500], -5), shared_gain([2, 2], 3)
-    ([500, 500], [0, 0], [1, 2])
+    >>> shared_gain([1500, 1500], 700), shared_gain([1500, 1500], 1000), shared_gain([2, 2], 3)
+    ([0, 700], [500, 500], [1, 2])
+    >>> shared_gain([1500, 1500], -7), shared_gain([], 0)
+    ([0, 0], [])
     """
-    most_mg = most_gained(masses_mg)
-    if gain_mg <= 0:
+    if gain_mg <= 0 or not masses_mg:
         return [0] * len(masses_mg)
-    if gain_mg <= most_mg:
+    if gain_mg <= masses_mg[-1] // 2:
+        return [0] * (len(masses_mg) - 1) + [gain_mg]
+    if gain_mg <= most_gained(masses_mg):
         return split_mass(gain_mg, [mg - 1 for mg in masses_mg])
     left_mg, found = sum(masses_mg) - gain_mg, []
     for mg in masses_mg:

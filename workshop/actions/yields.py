@@ -238,7 +238,7 @@ def part_lot(design: Design, charged: Lot, act: Act, code: str) -> Lot:
 def flows(run: Run, charge: Charge, outcome: Outcome, targets: list, act: Act) -> list[Line]:
     """Return the lines from the charge to its targets, and from a weighing gain where it came out over.
 
-    Each of several pieces is of the charge as much as the others, so that each is traced to it.
+    No piece is of a gain alone as long as the charge has a milligram for each, so that all are traced to it.
     """
     masses = split_mass(outcome.mass.mg, [1] * len(targets))
     uncertainty_ug = ceil(outcome.mass.uncertainty_ug / len(targets) ** 0.5)

@@ -54,6 +54,14 @@ def test_a_gain_that_is_no_more_needed_is_the_charge_s_again():
     assert settled({1: (more,), 2: (made(60),), 3: over}) == {3: (made(48),)}
 
 
+def test_what_was_thrown_away_brings_no_gain():
+    new = NewLot(GAIN, 2, CHARGE)
+    thrown = made(48)._replace(target=None)
+    assert settled({1: (LOAD,), 2: (made(60),), 3: (thrown,)}) == {
+        2: (made(52), Flow(new, BAG, 8, "difference"), Flow(None, new, 8, "difference"))
+    }
+
+
 def test_a_piece_that_was_of_a_gain_alone_is_kept():
     alone = Flow(GAINED, "piece", 8, "difference")
     over = (made(40), alone, Flow(None, GAINED, 8, "difference"))
