@@ -46,6 +46,7 @@ from inventory.queries.pasts import (
 
 MOST_PASSES = 9  # shown apart; what was melted oftener counts with them
 LOTS_AT_ONCE = 50
+MANY_LOTS = 500  # that are read together
 DAY = 24 * 60 * 60
 
 
@@ -248,11 +249,16 @@ def batches(keys, size: int = 10_000):
 
 
 def lots_by_key(keys) -> dict[int, Lot]:
-    """Return lots with their material and delivery, by primary key."""
+    """Return lots with their material and delivery, by primary key.
+
+    Many share what they have in common, so that a polymer is not read anew for each of thousands.
+    """
     related = ("polymer", "colour", "bin", "delivery__source")
     found = {}
     for some in batches(keys):
-        found |= {lot.pk: lot for lot in Lot.objects.select_related(*related).filter(pk__in=some)}
+        rows, is_shared = Lot.objects.filter(pk__in=some), len(some) > MANY_LOTS
+        rows = rows.prefetch_related(*related) if is_shared else rows.select_related(*related)
+        found |= {lot.pk: lot for lot in rows}
     return found
 
 

@@ -8,6 +8,7 @@ from inventory.calculations.codes import group_code
 from inventory.models import Hold, Lot, Recall
 from inventory.queries.lots import lot_label
 from inventory.queries.recalls import Holder, Whereabouts
+from inventory.queries.traces import batches
 from products.models import Part
 from products.queries.fixings import products_of
 from products.queries.parts import PartState, part_list
@@ -49,10 +50,24 @@ def rows_of(found: Whereabouts) -> list[Row]:
 def named(holders: list[Holder]) -> list[Row]:
     """Return holders with the parts they are."""
     keys = [each.lot.pk for each in holders if each.lot.kind == Lot.Kind.PART]
-    parts = {part.lot_id: part for part in part_list().filter(lot__in=keys)}
+    parts = parts_named(keys)
     products = products_of(parts.values())
     found = [(each, parts.get(each.lot.pk)) for each in holders]
     return [Row(each, part, products.get(part.pk) if part else None) for each, part in found]
+
+
+def parts_named(lots: list[int]) -> dict[int, Part]:
+    """Return the parts that some lots are, by key of the lot, with what names and places them and no more."""
+    rows = (
+        part_list()
+        .select_related(None)
+        .select_related("design")
+        .only("code", "lot", "design__name")
+    )
+    found = {}
+    for some in batches(lots):
+        found |= {part.lot_id: part for part in rows.filter(lot__in=some)}
+    return found
 
 
 def place_in(product: Part) -> str:
@@ -101,8 +116,7 @@ def held_in_batches(recall: Recall):
 
 def held_rows(holds: list[Hold]) -> list[HeldRow]:
     """Return holds with the parts that they stop and the products that those are in; few queries."""
-    lots = [hold.lot_id for hold in holds]
-    parts = {part.lot_id: part for part in part_list().filter(lot__in=lots)}
+    parts = parts_named([hold.lot_id for hold in holds])
     products = products_of(parts.values())
     found = [(hold, parts.get(hold.lot_id)) for hold in holds]
     return [HeldRow(hold, part, products.get(part.pk) if part else None) for hold, part in found]
