@@ -3,31 +3,26 @@
 from uuid import uuid4
 
 import pytest
-from django.test import Client
 
-
-def at_tablet(person) -> Client:
-    client = Client()
-    client.force_login(person, backend="workshop.backends.PasswordBackend")
-    return client
+from tests.factories.people import signed_in
 
 
 @pytest.fixture
 def floor(operator):
     """An operator's browser."""
-    return at_tablet(operator)
+    return signed_in(operator)
 
 
 @pytest.fixture
 def desk(lead):
     """The lead's browser."""
-    return at_tablet(lead)
+    return signed_in(lead)
 
 
 @pytest.fixture
 def reader(auditor):
     """An auditor's browser."""
-    return at_tablet(auditor)
+    return signed_in(auditor)
 
 
 @pytest.fixture

@@ -10,9 +10,8 @@ from django.utils import timezone
 
 from inventory.models import Posting
 from tests.factories.inventory import make_full_bin
-from tests.factories.people import make_person
+from tests.factories.people import make_person, signed_in
 from tests.factories.workshop import load, make_run
-from tests.workshop.views.conftest import at_tablet
 from workshop.models import Load
 
 pytestmark = pytest.mark.django_db
@@ -178,7 +177,7 @@ def test_pages_without_the_header_answer_as_ever(floor, url, entry):
 
 
 def test_two_people_book_their_own(floor, url, entry, run):
-    second = at_tablet(make_person("operator", "operator-two"))
+    second = signed_in(make_person("operator", "operator-two"))
     send(floor, url, entry)
     other = entry | {"key": "5b2f3a52-46f7-4c0e-8d43-6f1a3d6d8a11"}
     assert send(second, url, other, by="operator-two").json()["done"] is True
