@@ -100,17 +100,17 @@ def stale_after(postings: list[Posting]) -> list[StalePassport]:
     """
     ends = Transfer.objects.filter(posting__in=postings, target__isnull=False)
     ahead = lots_ahead_of(set(ends.values_list("target", flat=True)))
-    holders = [
-        part for some in batches(holders_of(ahead)) for part in part_list().filter(pk__in=some)
-    ]
-    parts = {part.pk: part for part in (*parts_of(ahead), *holders)}
+    parts = {part.pk for part in parts_of(ahead)} | holders_of(ahead)
     with_one = {pk for some in batches(parts) for pk in issued(some)}
-    return compared([parts[pk] for pk in sorted(with_one, reverse=True)[:MOST_COMPARED]])
+    chosen = sorted(with_one, reverse=True)[:MOST_COMPARED]
+    return compared(part_list().filter(pk__in=chosen).order_by("-pk"))
 
 
 def parts_of(reached: set[int]) -> list[Part]:
-    """Return the parts that were made, of some lots."""
-    return [part for some in batches(reached) for part in part_list().filter(lot__in=some)]
+    """Return the parts that were made, of some lots, with their mass and what names them and no more."""
+    named = ("code", "design__name", "lot__in_mg")
+    rows = Part.objects.made().select_related("design", "lot").only(*named)
+    return [part for some in batches(reached) for part in rows.filter(lot__in=some)]
 
 
 def issued(parts: list[int]) -> list[int]:
