@@ -14,9 +14,11 @@ STORAGES = STORAGES | {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 }
 AXES_ENABLED = False
-# Tests give static files other names and people other roles under one roof; nothing said is kept.
-NOTHING_KEPT = {"BACKEND": "django.core.cache.backends.dummy.DummyCache"}
-CACHES = CACHES | {"template_fragments": NOTHING_KEPT}
+# Tests give static files and words other names under one roof; what pages say alike is kept apart by both.
+FRAGMENTS = CACHES["template_fragments"] | {
+    "KEY_FUNCTION": "tests.fragments.key_by_files_and_words"
+}
+CACHES = CACHES | {"template_fragments": FRAGMENTS}
 
 # Threads cannot share a SQLite database in memory, so the tests use a file like the workshop does.
 # Each worker of a parallel run has its own folder.
