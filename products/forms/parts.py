@@ -82,5 +82,7 @@ class PartFilter(django_filters.FilterSet):
         """Keep parts whose code begins so, or whose design or run is called so."""
         typed = "".join(text.split()).replace("-", "").upper()
         code = own_code(text) or typed
-        named = Q(design__name__icontains=text) | Q(made_in__reference__iexact=f"run {text}")
+        named = Q(design__name__icontains=text) | Q(
+            made_in__reference=f"run {text.strip().upper()}"
+        )
         return parts.filter(named | Q(code__startswith=code))

@@ -77,7 +77,7 @@ def found_things(things: Iterable[Thing]) -> dict[Thing, Model]:
 def parts_of_run(number: str, *, most: int = MOST_THINGS + 1) -> list[Thing]:
     """Return the parts that a run of a number such as R-0042 made, the first first."""
     made = Part.objects.made().filter(bag=None)
-    made = made.filter(made_in__reference__iexact=f"run {number.strip()}")
+    made = made.filter(made_in__reference=f"run {number.strip().upper()}")
     return [Thing(PART, code) for code in made.order_by("pk").values_list("code", flat=True)[:most]]
 
 

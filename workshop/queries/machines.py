@@ -7,11 +7,12 @@ from django.db.models import (
     F,
     OuterRef,
     Prefetch,
-    Q,
     QuerySet,
+    Subquery,
     Value,
     When,
 )
+from django.db.models.functions import Coalesce
 
 from products.models import Design
 from workshop.calculations.operations import KINDS_OF_TOOLING, RULES
@@ -20,8 +21,10 @@ from workshop.models import Machine, Run, Tooling
 
 def machine_list() -> QuerySet[Machine]:
     """Return machines with their last polymer and the number of their open runs; retired ones last."""
-    opened = Count("runs", filter=Q(runs__closed_at__isnull=True))
-    machines = Machine.objects.select_related("last_polymer").annotate(open_runs=opened)
+    opened = Run.objects.open().filter(machine=OuterRef("pk")).order_by().values("machine")
+    opened = Subquery(opened.annotate(number=Count("pk")).values("number"))
+    machines = Machine.objects.select_related("last_polymer")
+    machines = machines.annotate(open_runs=Coalesce(opened, 0))
     return machines.order_by(F("retired_at").asc(nulls_first=True), "name")
 
 
