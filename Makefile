@@ -7,7 +7,8 @@ PIP := $(PY) -m pip install --quiet --no-compile --require-hashes --no-deps
 export PYTHONDONTWRITEBYTECODE :=
 PORT ?= 8000
 HOST ?= 127.0.0.1
-WORKERS ?= 2
+# One more than there are cores: journeys wait for a browser and for the clock.
+WORKERS ?= $(shell expr $$(getconf _NPROCESSORS_ONLN) + 1)
 # Stands in codes, papers and documents; a host that listens everywhere has no name of its own.
 SITE_URL ?= http://$(if $(filter 127.0.0.1 0.0.0.0,$(HOST)),localhost,$(HOST)):$(PORT)
 DEMO_URL := sqlite:///$(CURDIR)/.demo/workshop.sqlite3

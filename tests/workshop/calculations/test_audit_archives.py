@@ -356,11 +356,11 @@ def test_json_keeps_one_entry_a_line():
     assert len(lines) == len(BOOK) + 2
 
 
-LONG = 30_000
+LONG = 10_000
 
 
 class Long:
-    """So many entries that JSON and tables have tens of MB, each made when it is read."""
+    """So many entries that JSON and tables have ten MB and more, each made when it is read."""
 
     def __init__(self, *keys: str):
         self.keys = keys
