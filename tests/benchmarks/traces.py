@@ -4,10 +4,15 @@ The lots are a fixed set with closures of varied sizes. What the program remembe
 earlier trace is forgotten before each call. Beside it stand the plain walk with the same
 sweep, the sweep alone over edges that are already in memory, and networkx (ancestors, then
 a sweep in its own topological order) over a graph that is already built.
+
+Then lots that nobody chose by their size are each asked once: drawn evenly from all lots and
+from all deliveries, and what is in the bins.
 """
 
 import gc
 from collections import defaultdict
+from functools import partial
+from statistics import median
 
 import networkx as nx
 from django.core.cache import cache
@@ -20,11 +25,12 @@ from inventory.queries.closures import ancestor_edges, descendant_edges
 from inventory.queries.traces import origins_of, uses_of
 from tests.benchmarks.plain_sql import plain_walk
 from tests.benchmarks.tables import below, table
-from tests.benchmarks.timing import load, timed
+from tests.benchmarks.timing import load, p95, timed
 
 WANTED = (10, 30, 100, 1_000, 5_000, 12_500, 25_000, 40_000)
 JUDGED = 25_000
 CANDIDATES = 60
+DRAWN = 100
 HOLD_MS = 100
 OUTSIDE = 0
 HEAD = (
@@ -180,8 +186,54 @@ def row_of(size: int, lots: int, ends: int, calls) -> tuple[list, float]:
     return row, whole.median
 
 
+def drawn(keys: list[int]) -> list[Lot]:
+    """Return lots at even distances among some, by primary key."""
+    return list(Lot.objects.in_bulk(spread(keys, DRAWN)).values())
+
+
+def edges_forward(lot: Lot) -> list[tuple]:
+    """Return the transfers ahead of a lot."""
+    return descendant_edges(lot)[0]
+
+
+def asked_once(what: str, lots: list[Lot], ask, edges_of) -> tuple[list, float]:
+    """Return the row of some lots that are each asked once, and the median of their calls in ms."""
+    sizes = sorted(len(edges_of(lot)) for lot in lots)
+    gc.collect()
+    gc.freeze()
+    calls = [partial(ask, lot) for lot in lots]
+    ms = [
+        timed(lambda call=call: call()[:50], times=1, before=cache.clear).median for call in calls
+    ]
+    middle, most = f"{sizes[len(sizes) // 2]:,}", f"{sizes[-1]:,}"
+    return [what, len(lots), middle, most, f"{median(ms):.1f}", f"{p95(ms):.1f}", load()], median(
+        ms
+    )
+
+
+def as_they_come(say) -> list:
+    """Print what a trace takes of lots that are not chosen by their size; return the medians."""
+    every = drawn(list(Lot.objects.order_by("pk").values_list("pk", flat=True)))
+    deliveries = drawn(list(Delivery.objects.order_by("lot").values_list("lot", flat=True)))
+    in_bins = list(Lot.objects.filter(kind=Lot.Kind.FILL).open())
+    asked = {
+        "back, all lots": (every, origins_of, ancestor_edges),
+        "back, what is in the bins": (in_bins, origins_of, ancestor_edges),
+        "forward, all lots": (every, uses_of, edges_forward),
+        "forward, deliveries": (deliveries, uses_of, edges_forward),
+    }
+    found = {what: asked_once(what, *how) for what, how in asked.items()}
+    head = ["trace", "lots", "transfers, median", "most", "median ms", "p95", "load"]
+    rows = table(head, [row for row, _ms in found.values()])
+    say(f"\nLots as they come on {connection.vendor}, each asked once, ms\n{rows}")
+    return [
+        below(f"trace {what}, drawn evenly, median", ms, HOLD_MS, "ms", f"load {load()}")
+        for what, (_row, ms) in found.items()
+    ]
+
+
 def run(say) -> list:
-    """Print both tables and return the figures that must hold."""
+    """Print the tables and return the figures that must hold."""
     figures = []
     ways = {"back": (lots_back, measure_back), "forward": (lots_forward, measure_forward)}
     for way, (choose, measure) in ways.items():
@@ -193,4 +245,4 @@ def run(say) -> list:
         judged = min(medians, key=lambda size: abs(size - JUDGED))
         what = f"trace {way}, {judged:,} transfers, median"
         figures.append(below(what, medians[judged], HOLD_MS, "ms", f"load {load()}"))
-    return figures
+    return figures + as_they_come(say)
