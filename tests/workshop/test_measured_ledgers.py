@@ -37,6 +37,6 @@ def test_a_ledger_to_measure_is_built_traced_and_holds(run):
     assert built.returncode == 0, built.stderr
     figures = json.loads(built.stdout.splitlines()[-1])["figures"]
     assert [figure for figure in figures if "broke" in str(figure)] == []
-    assert len(figures) == 3, built.stderr
+    assert len(figures) == 7, built.stderr
     held = run("manage.py", "verify_ledger", settings="workshop.settings")
     assert held.returncode == 0, held.stdout + held.stderr
