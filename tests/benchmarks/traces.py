@@ -227,7 +227,7 @@ def as_they_come(say) -> list:
     rows = table(head, [row for row, _ms in found.values()])
     say(f"\nLots as they come on {connection.vendor}, each asked once, ms\n{rows}")
     return [
-        below(f"trace {what}, drawn evenly, median", ms, HOLD_MS, "ms", f"load {load()}")
+        below(f"trace {what}, each once, median", ms, HOLD_MS, "ms", f"load {load()}")
         for what, (_row, ms) in found.items()
     ]
 
