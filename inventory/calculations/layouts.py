@@ -77,8 +77,8 @@ def layers_of(nodes: Sequence[Hashable], edges) -> dict[Hashable, int]:
     for node in order:
         layer[node] = max((layer[source] + 1 for source in comes_from[node]), default=0)
     surplus = {node: len(goes_to[node]) - len(comes_from[node]) for node in order}
-    ways = ((goes_to, 1), (comes_from, -1))
-    while any([_pulled(node, layer, way, surplus) for node in order for way in ways]):
+    ways, last = ((goes_to, 1), (comes_from, -1)), max(layer.values(), default=0)
+    while any([_pulled(node, layer, way, surplus, last) for node in order for way in ways]):
         pass
     first = min(layer.values(), default=0)
     return {node: layer[node] - first for node in nodes}
@@ -98,10 +98,9 @@ def _in_order(comes_from: dict, goes_to: dict) -> list:
     return order
 
 
-def _pulled(node, layer: dict, way: tuple[dict, int], surplus: dict) -> bool:
+def _pulled(node, layer: dict, way: tuple[dict, int], surplus: dict, last: int) -> bool:
     """Move a node on (1) or back (-1), and with it what stands in its way, for as long as lines get shorter."""
-    ends, step = way
-    at, last = layer[node], max(layer.values())
+    (ends, step), at = way, layer[node]
     while True:
         moving = _moving(node, layer, ends, step)
         shorter = step * sum(surplus[one] for one in moving)  # lines between them cancel out
