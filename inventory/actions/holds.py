@@ -9,15 +9,23 @@ from inventory.queries.recalls import whereabouts
 
 def place_hold(lot: Lot, reason: str, act: Act) -> Hold:
     """Write a hold with the role of who placed it."""
-    return Hold.objects.create(
-        lot=lot, reason=reason, placed_at=act.at, placed_by=act.by, placed_role=act.role
-    )
+    return Hold.objects.create(lot=lot, **placed(reason, act))
 
 
 def place_holds(keys: Iterable[int], reason: str, act: Act) -> list[Hold]:
     """Write a hold on each of many lots, by primary key, with the role of who placed them."""
-    facts = {"reason": reason, "placed_at": act.at, "placed_by": act.by, "placed_role": act.role}
+    facts = placed(reason, act)
     return Hold.objects.bulk_create([Hold(lot_id=pk, **facts) for pk in keys])
+
+
+def placed(reason: str, act: Act) -> dict:
+    """Return why, when, by whom and in which role a hold is placed."""
+    return {
+        "reason": reason,
+        "placed_at": act.at,
+        "placed_by": act.by,
+        "placed_role": act.role,
+    }
 
 
 def hold_what_came_back(keys: Iterable[int], act: Act) -> None:

@@ -134,12 +134,17 @@ def charges_of_run(text: str) -> list[Lot]:
     return list(of_run(lot_list().filter(kind=Lot.Kind.CHARGE), text).order_by("pk"))
 
 
+def run_reference(text: str) -> str:
+    """Return what the postings of a run refer to, by its number as somebody typed it: R-0042."""
+    return f"run {text.strip().upper()}"
+
+
 def of_run(lots: QuerySet[Lot], text: str) -> QuerySet[Lot]:
     """Narrow lots to those that a run of a number such as R-0042 filled: charges, parts, what it gave back."""
-    run = text.strip().upper()
-    if not RUN_NUMBER.fullmatch(run):
+    if not RUN_NUMBER.fullmatch(text.strip().upper()):
         return lots.none()
-    filled = standing_transfers().filter(posting__reference=f"run {run}", target__isnull=False)
+    wanted = {"posting__reference": run_reference(text), "target__isnull": False}
+    filled = standing_transfers().filter(**wanted)
     return lots.filter(pk__in=filled.order_by().values("target"))
 
 

@@ -18,6 +18,7 @@ from inventory.forms.filters import (
     sort_filter,
 )
 from inventory.queries.codes import own_code
+from inventory.queries.lots import run_reference
 from products.models import Design, Part
 from products.queries.parts import PartState
 from products.queries.spoken_sheets import Claim
@@ -82,7 +83,5 @@ class PartFilter(django_filters.FilterSet):
         """Keep parts whose code begins so, or whose design or run is called so."""
         typed = "".join(text.split()).replace("-", "").upper()
         code = own_code(text) or typed
-        named = Q(design__name__icontains=text) | Q(
-            made_in__reference=f"run {text.strip().upper()}"
-        )
+        named = Q(design__name__icontains=text) | Q(made_in__reference=run_reference(text))
         return parts.filter(named | Q(code__startswith=code))

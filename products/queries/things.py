@@ -14,7 +14,7 @@ from inventory.models import Bin, Delivery, Lot
 from inventory.queries.bins import bin_named
 from inventory.queries.codes import row_coded
 from inventory.queries.deliveries import delivery_numbered
-from inventory.queries.lots import lot_label, with_fillers
+from inventory.queries.lots import lot_label, run_reference, with_fillers
 from products.models import Label, Part
 
 BIN, LOT, DELIVERY, PART = Label.Thing.values
@@ -77,7 +77,7 @@ def found_things(things: Iterable[Thing]) -> dict[Thing, Model]:
 def parts_of_run(number: str, *, most: int = MOST_THINGS + 1) -> list[Thing]:
     """Return the parts that a run of a number such as R-0042 made, the first first."""
     made = Part.objects.made().filter(bag=None)
-    made = made.filter(made_in__reference=f"run {number.strip().upper()}")
+    made = made.filter(made_in__reference=run_reference(number))
     return [Thing(PART, code) for code in made.order_by("pk").values_list("code", flat=True)[:most]]
 
 

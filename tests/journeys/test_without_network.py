@@ -79,14 +79,19 @@ def test_labels_printed_without_network_lead_to_their_sheet_once_they_are_sent(t
     assert tablet.violations == []
 
 
-def test_a_mass_that_waits_keeps_the_unit_in_which_it_was_typed(tablet, lot, settings):
-    run = make_run(make_person("operator", "operator-two"), "granulate")
-    sign_in(tablet, "operator-one")
+def load_without_network(tablet, run, lot):
+    """Open the form, lose the network, and load 1.5 kg all the same: it waits."""
     tablet.page.goto(f"{tablet.address}{run.get_absolute_url()}load/?from={lot.code}&chosen=1")
     tablet.set_network(is_on=False)
     tablet.page.locator("main [name=mass]").fill("1.5")
     tablet.page.get_by_role("button", name="Load", exact=True).click()
     expect(waiting(tablet)).to_contain_text("waiting: 1")
+
+
+def test_a_mass_that_waits_keeps_the_unit_in_which_it_was_typed(tablet, lot, settings):
+    run = make_run(make_person("operator", "operator-two"), "granulate")
+    sign_in(tablet, "operator-one")
+    load_without_network(tablet, run, lot)
     settings.MASS_UNITS = "imperial"
     tablet.set_network(is_on=True)
     expect(waiting(tablet)).to_be_hidden()
@@ -98,11 +103,7 @@ def test_what_was_sent_is_seen_at_once_on_a_page_that_was_kept(tablet, lot):
     overview = f"{run.get_absolute_url()}load/"
     sign_in(tablet, "operator-one")
     until(lambda: tablet.page.evaluate(KEPT, overview))
-    tablet.page.goto(f"{tablet.address}{overview}?from={lot.code}&chosen=1")
-    tablet.set_network(is_on=False)
-    tablet.page.locator("main [name=mass]").fill("1.5")
-    tablet.page.get_by_role("button", name="Load", exact=True).click()
-    expect(waiting(tablet)).to_contain_text("waiting: 1")
+    load_without_network(tablet, run, lot)
     tablet.page.goto(tablet.address + overview)
     expect(tablet.page.locator("[data-waiting-seen]")).to_be_visible()
     expect(tablet.page.locator("main")).not_to_contain_text("1.5 kg")
@@ -127,11 +128,7 @@ def test_a_kept_page_shows_what_is_so_now_once_the_network_is_back(tablet, lot):
 def test_a_form_that_somebody_is_filling_in_is_left_alone_when_what_waited_is_sent(tablet, lot):
     run = make_run(make_person("operator", "operator-two"), "granulate")
     sign_in(tablet, "operator-one")
-    tablet.page.goto(f"{tablet.address}{run.get_absolute_url()}load/?from={lot.code}&chosen=1")
-    tablet.set_network(is_on=False)
-    tablet.page.locator("main [name=mass]").fill("1.5")
-    tablet.page.get_by_role("button", name="Load", exact=True).click()
-    expect(waiting(tablet)).to_contain_text("waiting: 1")
+    load_without_network(tablet, run, lot)
     tablet.page.locator("main [name=mass]").fill("2.5")
     tablet.set_network(is_on=True)
     expect(tablet.page.locator(".messages")).to_contain_text("All that waited is sent.")
